@@ -1,0 +1,168 @@
+"""The knowledge base in memory: found, read, checked for form, and looked up by id or by word."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import ValidationError
+
+from advisor.knowledge.models import (
+    TOPICS,
+    AnimalClass,
+    Caution,
+    Fact,
+    GlobalFigure,
+    Material,
+    Question,
+    Region,
+    Rule,
+    Source,
+    Strict,
+    Term,
+)
+from advisor.knowledge.yaml_text import Fault, Located, Place, read_yaml
+
+__all__ = ["Knowledge", "KnowledgeError", "knowledge", "knowledge_folder", "read_knowledge"]
+
+
+class KnowledgeError(Exception):
+    """The knowledge base has faults; all of them are in `faults`."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = faults
+        super().__init__("\n".join(str(fault) for fault in faults))
+
+
+def knowledge_folder() -> Path:
+    """`knowledge/` beside the package in a checkout (so edits show at once), else the copy in the wheel."""
+    package = Path(__file__).resolve().parent.parent
+    live = package.parent / "knowledge"
+    if (live / "sources").is_dir() and (package.parent / "pyproject.toml").is_file():
+        return live
+    return package / "_data"
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """Every topic as a read-only mapping from id to entry."""
+
+    facts: Mapping[str, Fact]
+    sources: Mapping[str, Source]
+    materials: Mapping[str, Material]
+    animals: Mapping[str, AnimalClass]
+    figures: Mapping[str, GlobalFigure]
+    regions: Mapping[str, Region]
+    cautions: Mapping[str, Caution]
+    rules: Mapping[str, Rule]
+    questions: Mapping[str, Question]
+    glossary: Mapping[str, Term]
+    places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
+    folder: Path = field(default_factory=Path)
+
+    def topic(self, name: str) -> Mapping[str, Any]:
+        """A topic by its folder name."""
+        found: Mapping[str, Any] = getattr(self, name)
+        return found
+
+
+def topic_files(folder: Path, topic: str) -> Iterator[Path]:
+    """The YAML files of a topic: `topic.yaml` and everything in `topic/`, in a fixed order."""
+    single = folder / f"{topic}.yaml"
+    if single.is_file():
+        yield single
+    yield from sorted((folder / topic).rglob("*.yaml"))
+
+
+def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str, str], Located]]:
+    """Read and validate every file. Faults are returned, all of them; broken entries are left out."""
+    faults: list[Fault] = []
+    entries: dict[str, dict[str, Any]] = {}
+    places: dict[tuple[str, str], Place] = {}
+    located: dict[tuple[str, str], Located] = {}
+    for topic, model in TOPICS.items():
+        entries[topic] = {}
+        for path in topic_files(folder, topic):
+            text = read_yaml(path, str(path.relative_to(folder)))
+            faults += text.faults
+            if text.data is None:
+                continue
+            if not isinstance(text.data, dict):
+                faults.append(Fault(Place(text.file, 1), "must hold entries, each `id: {...}`"))
+                continue
+            for key, raw in text.data.items():
+                place = text.place((key,))
+                if key in entries[topic]:
+                    faults.append(
+                        Fault(place, f"'{key}' already stands at {places[topic, key]}", "rename one, or merge them")
+                    )
+                    continue
+                places[topic, key] = place
+                located[topic, key] = text
+                entry, found = validate(model, raw, text, (key,))
+                faults += found
+                if entry is not None:
+                    entries[topic][key] = entry
+    frozen = {topic: MappingProxyType(found) for topic, found in entries.items()}
+    return Knowledge(**frozen, places=places, folder=folder), faults, located
+
+
+def validate(model: type[Strict], raw: Any, text: Located, at: tuple[str | int, ...]) -> tuple[Any, list[Fault]]:
+    """Check one entry against its model; every fault gets the line it stands on."""
+    try:
+        return model.model_validate(raw), []
+    except ValidationError as wrong:
+        return None, [_fault(error, model, text, at) for error in wrong.errors()]
+
+
+def _fault(error: Any, model: type[Strict], text: Located, at: tuple[str | int, ...]) -> Fault:
+    loc = tuple(part for part in error["loc"] if not str(part).startswith("function-"))
+    where = ".".join(str(part) for part in (*at, *loc))
+    kind, message = error["type"], error["msg"].removeprefix("Value error, ")
+    place = text.place((*at, *loc))
+    if kind == "extra_forbidden":
+        import difflib
+
+        known = _keys_at(model, loc[:-1])
+        close = difflib.get_close_matches(str(loc[-1]), known, 1)
+        mend = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(known)}"
+        return Fault(place, f"unknown key '{where}'", mend)
+    if kind == "missing":
+        return Fault(place, f"'{where}' is missing", "add it")
+    return Fault(place, f"'{where}': {message}")
+
+
+def _keys_at(model: type[Strict], loc: tuple[Any, ...]) -> list[str]:
+    """The keys allowed where a fault stands, found by walking the model's fields."""
+    from typing import get_args
+
+    here: Any = model
+    for part in loc:
+        if isinstance(part, int):
+            continue
+        fields = getattr(here, "model_fields", {})
+        if part not in fields:
+            continue
+        todo, here = [fields[part].annotation], None
+        while todo:
+            kind = todo.pop()
+            if isinstance(kind, type) and issubclass(kind, Strict):
+                here = kind
+                break
+            todo += get_args(kind)
+        if here is None:
+            return []
+    return list(getattr(here, "model_fields", {}))
+
+
+@cache
+def knowledge(folder: Path | None = None) -> Knowledge:
+    """The knowledge base, read once. Raises KnowledgeError with every fault."""
+    found, faults, _ = read_knowledge(folder or knowledge_folder())
+    if faults:
+        raise KnowledgeError(faults)
+    return found
