@@ -14,6 +14,7 @@ __all__ = [
     "Band",
     "Block",
     "CalendarEvent",
+    "CautionBox",
     "Chart",
     "Column",
     "Document",
@@ -25,7 +26,6 @@ __all__ = [
     "Section",
     "Sheet",
     "Table",
-    "Warning_",
 ]
 
 Cell = str | float | int | dt.date | None
@@ -67,7 +67,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Warning_:
+class CautionBox:
     """A caution with what to do. Never by colour alone: the word of its severity is written out."""
 
     title: str
@@ -129,7 +129,7 @@ class FillIn:
     rows: int = 0
 
 
-Block = Paragraph | Points | Table | Warning_ | Chart | FillIn
+Block = Paragraph | Points | Table | CautionBox | Chart | FillIn
 
 
 @dataclass(frozen=True)
