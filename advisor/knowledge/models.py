@@ -49,6 +49,9 @@ class Fact(Strict):
     per: Literal["farm", "pen", "group", "material"]
     derived: bool = False
     choices: tuple[str, ...] = ()
+    assume: str | float | bool | None = Field(
+        None, description="what is taken where it is not told: a figure id, a property (class_weight), or a value"
+    )
 
 
 class Source(Strict):

@@ -1,0 +1,208 @@
+"""One day of a bedded pack: `step(state, inputs, parameters)`.
+
+A layer is an array of components by draws; amounts are kg for the whole pen. Two layers: the top holds
+about the last ten days of additions, takes the evaporation and decides whether the bed is dry; what it
+cannot hold, and a share of it each day, passes to the lower pack.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from advisor.reasoning.draws import Numbers
+
+__all__ = [
+    "ASH",
+    "CARBON_QUICK",
+    "CARBON_SLOW",
+    "COMPONENTS",
+    "HOLDING",
+    "NITROGEN",
+    "PHOSPHORUS",
+    "POTASSIUM",
+    "SOLIDS_QUICK",
+    "SOLIDS_SLOW",
+    "TAN",
+    "WATER",
+    "Flows",
+    "Inputs",
+    "Parameters",
+    "State",
+    "dry_matter",
+    "moisture",
+    "step",
+]
+
+#: Components of a layer. SOLIDS are volatile solids with their CARBON; HOLDING is the water that the
+#: solids can hold before it drains; TAN is the ammoniacal part of NITROGEN (total).
+WATER, ASH, SOLIDS_QUICK, SOLIDS_SLOW, CARBON_QUICK, CARBON_SLOW, NITROGEN, TAN, PHOSPHORUS, POTASSIUM, HOLDING = range(
+    11
+)
+COMPONENTS = 11
+
+Value = Numbers | float
+
+
+@dataclass(frozen=True)
+class Parameters:
+    """What stays the same all season. Each is a number or an array over draws."""
+
+    area_m2: Value
+    quick_decay_per_day: Value
+    slow_decay_per_day: Value
+    passed_down_per_day: Value
+    nitrogen_loss_share: Value
+    nitrogen_loss_low: float
+    nitrogen_loss_high: float
+    ammonia_share_of_tan: Value
+    c_to_n_effect: Value
+    nitrogen_locked_kg_kg: Value
+    dry_floor_moisture: Value
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What one day brings, for the whole pen."""
+
+    added: Numbers  # (COMPONENTS, draws): excreta, bedding and wasted feed together
+    excreted_nitrogen: Value
+    excreted_tan: Value
+    locking_bedding_kg: Value
+    rain_kg: Value
+    evaporation_kg: Value
+
+
+@dataclass(frozen=True)
+class State:
+    """The pack at the end of a day."""
+
+    top: Numbers
+    lower: Numbers
+
+    @property
+    def whole(self) -> Numbers:
+        """Both layers together."""
+        total: Numbers = self.top + self.lower
+        return total
+
+
+@dataclass(frozen=True)
+class Flows:
+    """What left the pack on one day."""
+
+    ammonia_nitrogen: Numbers
+    other_nitrogen: Numbers
+    carbon: Numbers
+    solids: Numbers
+    evaporated: Numbers
+    drained: Numbers
+    drained_potassium: Numbers
+
+
+def dry_matter(layer: Numbers) -> Numbers:
+    """Dry matter of a layer [kg]: ash and volatile solids."""
+    total: Numbers = layer[ASH] + layer[SOLIDS_QUICK] + layer[SOLIDS_SLOW]
+    return total
+
+
+def moisture(layer: Numbers) -> Numbers:
+    """Water as share of the whole [fraction, wet basis]; 0 for an empty layer."""
+    total = layer[WATER] + dry_matter(layer)
+    share: Numbers = np.divide(layer[WATER], total, out=np.zeros_like(total), where=total > 0)
+    return share
+
+
+def c_to_n(layer: Numbers) -> Numbers:
+    """Carbon to nitrogen by weight; 0 for an empty layer."""
+    carbon = layer[CARBON_QUICK] + layer[CARBON_SLOW]
+    ratio: Numbers = np.divide(carbon, layer[NITROGEN], out=np.zeros_like(carbon), where=layer[NITROGEN] > 0)
+    return ratio
+
+
+def nitrogen_loss_factor(ratio: Value, effect: Value) -> Value:
+    """How the carbon-to-nitrogen ratio shifts the loss: 1 + effect at 15 or less, 1 - effect at 35 or more.
+
+    Source: model judgement between published high and low losses (Michel and others 2004 for direction).
+    """
+    place = np.clip((np.asarray(ratio) - 15.0) / 20.0, 0.0, 1.0)
+    factor: Numbers = 1.0 + effect * (1.0 - 2.0 * place)
+    return factor
+
+
+def step(state: State, day: Inputs, p: Parameters) -> tuple[State, Flows]:
+    """The pack one day later, and what left it.
+
+    In this order: microbes eat carbon; the day's additions land on top and lose nitrogen; the top dries
+    by evaporation, drains what it cannot hold, and passes a share down; the lower pack drains in turn.
+    Water, ash, P are conserved; C, N and K with the flows counted. Shapes: layers (COMPONENTS, draws).
+    """
+    top, lower = state.top.copy(), state.lower.copy()
+    carbon_lost = np.zeros(top.shape[1])
+    solids_lost = np.zeros(top.shape[1])
+    for layer in (top, lower):
+        carbon, solids = _decay(layer, p)
+        carbon_lost += carbon
+        solids_lost += solids
+
+    top += day.added
+    top[WATER] += day.rain_kg
+    ammonia, other = _nitrogen_loss(top, lower, day, p)
+
+    least_water = dry_matter(top) * (p.dry_floor_moisture / (1.0 - p.dry_floor_moisture))
+    evaporated = np.minimum(np.maximum(top[WATER] - least_water, 0.0), day.evaporation_kg)
+    top[WATER] -= evaporated
+
+    _drain(top, into=lower)
+    moved = top * p.passed_down_per_day
+    top -= moved
+    lower += moved
+    before = lower[WATER].copy()
+    drained = np.maximum(before - lower[HOLDING], 0.0)
+    lower[WATER] -= drained
+    share = np.divide(drained, before, out=np.zeros_like(before), where=before > 0)
+    potassium = lower[POTASSIUM] * share
+    lower[POTASSIUM] -= potassium
+    return State(top, lower), Flows(ammonia, other, carbon_lost, solids_lost, evaporated, drained, potassium)
+
+
+def _decay(layer: Numbers, p: Parameters) -> tuple[Numbers, Numbers]:
+    """First-order loss of carbon and its solids from each pool; the solids' holding of water goes with them."""
+    solids_before = layer[SOLIDS_QUICK] + layer[SOLIDS_SLOW]
+    carbon = layer[CARBON_QUICK] * p.quick_decay_per_day + layer[CARBON_SLOW] * p.slow_decay_per_day
+    solids = layer[SOLIDS_QUICK] * p.quick_decay_per_day + layer[SOLIDS_SLOW] * p.slow_decay_per_day
+    layer[CARBON_QUICK] *= 1.0 - p.quick_decay_per_day
+    layer[SOLIDS_QUICK] *= 1.0 - p.quick_decay_per_day
+    layer[CARBON_SLOW] *= 1.0 - p.slow_decay_per_day
+    layer[SOLIDS_SLOW] *= 1.0 - p.slow_decay_per_day
+    layer[HOLDING] *= 1.0 - np.divide(solids, solids_before, out=np.zeros_like(solids), where=solids_before > 0)
+    return carbon, solids
+
+
+def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> tuple[Numbers, Numbers]:
+    """Nitrogen that leaves on the day it is dropped: ammonia, and the rest (N2, N2O, NO, leaching).
+
+    Ammonia = factor x ammoniacal N not locked up; the total is a share of excreted N, moved by the
+    pack's C:N within its published range. Taken from the ammoniacal pool first, then the organic.
+    """
+    if not np.any(day.excreted_nitrogen):
+        nothing = np.zeros(top.shape[1])
+        return nothing, nothing
+    factor = nitrogen_loss_factor(c_to_n(top + lower), p.c_to_n_effect)
+    share = np.clip(p.nitrogen_loss_share * factor, p.nitrogen_loss_low, p.nitrogen_loss_high)
+    total = share * day.excreted_nitrogen
+    free_tan = np.maximum(day.excreted_tan - p.nitrogen_locked_kg_kg * day.locking_bedding_kg, 0.0)
+    ammonia = np.minimum(np.minimum(p.ammonia_share_of_tan * factor, 1.0) * free_tan, total)
+    other = total - ammonia
+    from_tan = np.minimum(total, top[TAN])
+    top[TAN] -= from_tan
+    top[NITROGEN] -= total
+    return ammonia, other
+
+
+def _drain(layer: Numbers, into: Numbers) -> None:
+    """Water above what the layer holds runs into the one below."""
+    excess = np.maximum(layer[WATER] - layer[HOLDING], 0.0)
+    layer[WATER] -= excess
+    into[WATER] += excess
