@@ -15,6 +15,7 @@ __all__ = [
     "Block",
     "CalendarEvent",
     "CautionBox",
+    "Cell",
     "Chart",
     "Column",
     "Document",
