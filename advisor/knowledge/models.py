@@ -115,7 +115,7 @@ class AnimalClass(Strict):
     name: str
     plural: str
     words: tuple[str, ...] = Field((), description="other names and breeds' trade words, singular and plural")
-    breeds: tuple[str, ...] = Field((), description="breed names that alone mean this class (not before a class word)")
+    breeds: tuple[str, ...] = Field((), description="breed names that, standing alone, mean this class")
     species: Species
     generic: bool = Field(False, description="a general word (sheep) that narrower ones (ewe) refine")
     narrower_of: str | None = None
