@@ -226,7 +226,7 @@ class Caution(Strict):
     severity: Literal["fatal", "serious", "nuisance"]
     danger: str
     do: tuple[str, ...]
-    when: str = Field("false", description="condition over facts; shown in a plan when it is true or not yet known false")
+    when: str = Field("false", description="condition over facts; shown when true, and if fatal also while not known")
     figures: dict[str, Figure] = Field(default_factory=dict)
     call: str = Field("", description="who decides: veterinarian, engineer, authority, fire service")
     sources: tuple[str, ...] = ()
@@ -236,8 +236,8 @@ class Caution(Strict):
 class RuleCase(Strict):
     """Facts under which a rule must fire, and a neighbour in which it must not."""
 
-    fires: dict[str, str | float | bool | None]
-    not_fires: dict[str, str | float | bool | None]
+    fires: dict[str, bool | float | str | tuple[str, ...] | None]
+    not_fires: dict[str, bool | float | str | tuple[str, ...] | None]
 
 
 class Rule(Strict):

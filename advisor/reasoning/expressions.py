@@ -22,7 +22,7 @@ from typing import Any, Literal
 
 from advisor.reasoning.neighbours import neighbours
 
-__all__ = ["FUNCTIONS", "Condition", "ConditionError", "Kind", "compile_condition", "neighbours"]
+__all__ = ["FUNCTIONS", "Condition", "ConditionError", "Facts", "Kind", "compile_condition", "neighbours"]
 
 Facts = Mapping[str, object]
 Kind = Literal["flag", "number", "text", "list", "date", "any"]
