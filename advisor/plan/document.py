@@ -152,7 +152,10 @@ class Sheet:
 
 @dataclass(frozen=True)
 class CalendarEvent:
-    """A dated task. `key` is stable for the same task, so that a new export updates the old one."""
+    """A dated all-day task. `key` is stable for the same task, so that a new export updates the old one.
+
+    `end` and `repeat_weekly_until` are the last day that counts, not the day after.
+    """
 
     key: str
     start: dt.date
@@ -164,7 +167,11 @@ class CalendarEvent:
 
 @dataclass(frozen=True)
 class Document:
-    """A whole plan on its way to paper, screen or calendar."""
+    """A whole plan on its way to paper, screen or calendar.
+
+    `identity` is what stays the same when the plan is made anew (the name of the case): calendar
+    entries are told apart by it, so that two farms may share a calendar. Without it the farm's name serves.
+    """
 
     title: str
     subtitle: str
@@ -175,3 +182,4 @@ class Document:
     sheet: Sheet | None = None
     calendar: tuple[CalendarEvent, ...] = ()
     language: str = "en"
+    identity: str = ""

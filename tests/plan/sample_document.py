@@ -223,16 +223,33 @@ ASSUMED = Table(
 )
 
 EVENTS = (
-    CalendarEvent("base", dt.date(2026, 10, 30), "Lay the base", "Wood chips, 30 cm deep over 96 m2; about 5.4 t."),
-    CalendarEvent("top-up-1", START, "Straw: 3 round bales", "About 660 kg; more if it is wet.",
-                  repeat_weekly_until=dt.date(2026, 12, 27)),
-    CalendarEvent("top-up-2", dt.date(2026, 12, 28), "Straw: 4 round bales", "About 880 kg.",
-                  repeat_weekly_until=TURNOUT),
+    CalendarEvent(
+        "base", dt.date(2026, 10, 30), "Lay the base", "Chips, 30 cm deep over 96 m2; about 5.4 t."
+    ),
+    CalendarEvent(
+        "top-up-1",
+        START,
+        "Straw: 3 round bales",
+        "About 660 kg; more if it is wet.",
+        repeat_weekly_until=dt.date(2026, 12, 27),
+    ),
+    CalendarEvent(
+        "top-up-2",
+        dt.date(2026, 12, 28),
+        "Straw: 4 round bales",
+        "About 880 kg.",
+        repeat_weekly_until=TURNOUT,
+    ),
     CalendarEvent("buy-straw", dt.date(2027, 1, 4), "Buy 9 t of straw; ask two sellers, compare"),
     CalendarEvent("turnout", TURNOUT, "Turnout"),
-    CalendarEvent("pigs", dt.date(2027, 5, 3), "Pigs in", "Six growers; water, feed and shade beside the shed.",
-                  end=dt.date(2027, 6, 6)),
-)  # fmt: skip
+    CalendarEvent(
+        "pigs",
+        dt.date(2027, 5, 3),
+        "Pigs in",
+        "Six growers; water, feed and shade beside the shed.",
+        end=dt.date(2027, 6, 6),
+    ),
+)
 
 
 def sample_document(farm: str = "Thistledown Croft (invented)", units: str = "metric") -> Document:
