@@ -41,6 +41,7 @@ class Told:
     high: float | None = None
     said: str = ""
     how: Literal["told", "measured", "looked_up"] = "told"
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True)
@@ -206,6 +207,10 @@ class Engine:
             return Node(name, FARM, name.replace("_", " "), "", self.given[name], "given")
         if name.startswith("each_"):
             return self._each(name, subject)
+        if name.startswith("range_of_"):
+            base = self.node(name.removeprefix("range_of_"), subject)
+            ends = (base.figure.low, base.figure.high) if base.figure else (base.value, base.value)
+            return Node(name, subject, f"{base.label} (ends of its range)", base.unit, ends, "derived", (base,))
         above: Subject | None = subject
         while above is not None:
             if name in self.told.get(above, {}):
@@ -251,7 +256,8 @@ class Engine:
         value = told.value
         if told.low is not None and told.high is not None:
             value = self.draws.triangular(f"{subject[0]}:{subject[1]}:{name}", told.low, told.value, told.high)
-        return Node(name, subject, label, unit, value, "told", said=told.said)
+        kind: Literal["told", "assumed"] = "assumed" if told.how == "looked_up" else "told"
+        return Node(name, subject, label, unit, value, kind, figure=told.figure, said=told.said)
 
     def _derived(self, derivation: Derivation, subject: Subject) -> Node:
         own = self._own(subject, derivation.per)
@@ -295,8 +301,10 @@ class Engine:
         return Node(name, subject, label, figure.unit, value, "figure", figure=figure)
 
     def _situation(self, word: str, subject: Subject) -> Any:
+        """The fact that a figure's variants are chosen by, as it stands for this subject."""
+        species = {"group": "class_species", "pen": "main_species"}.get(subject[0], "farm_species")
         try:
-            return self.value({"species": "main_species", "family": "material_family"}.get(word, word), subject)
+            return self.value({"species": species, "family": "material_family"}.get(word, word), subject)
         except Missing:
             return None
 

@@ -30,8 +30,10 @@ __all__ = [
     "Inputs",
     "Parameters",
     "State",
+    "c_to_n",
     "dry_matter",
     "moisture",
+    "nitrogen_loss_factor",
     "step",
 ]
 
@@ -58,6 +60,8 @@ class Parameters:
     nitrogen_loss_high: float
     ammonia_share_of_tan: Value
     c_to_n_effect: Value
+    c_to_n_from: float
+    c_to_n_to: float
     nitrogen_locked_kg_kg: Value
     dry_floor_moisture: Value
 
@@ -121,12 +125,12 @@ def c_to_n(layer: Numbers) -> Numbers:
     return ratio
 
 
-def nitrogen_loss_factor(ratio: Value, effect: Value) -> Value:
-    """How the carbon-to-nitrogen ratio shifts the loss: 1 + effect at 15 or less, 1 - effect at 35 or more.
+def nitrogen_loss_factor(ratio: Value, effect: Value, low: float, high: float) -> Value:
+    """How the carbon-to-nitrogen ratio shifts the loss: 1 + effect at `low` or less, 1 - effect at `high` or more.
 
-    Source: model judgement between published high and low losses (Michel and others 2004 for direction).
+    Source: model judgement; the direction is published (figure nitrogen_loss_c_to_n_effect).
     """
-    place = np.clip((np.asarray(ratio) - 15.0) / 20.0, 0.0, 1.0)
+    place = np.clip((np.asarray(ratio) - low) / (high - low), 0.0, 1.0)
     factor: Numbers = 1.0 + effect * (1.0 - 2.0 * place)
     return factor
 
@@ -189,7 +193,7 @@ def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> 
     if not np.any(day.excreted_nitrogen):
         nothing = np.zeros(top.shape[1])
         return nothing, nothing
-    factor = nitrogen_loss_factor(c_to_n(top + lower), p.c_to_n_effect)
+    factor = nitrogen_loss_factor(c_to_n(top + lower), p.c_to_n_effect, p.c_to_n_from, p.c_to_n_to)
     share = np.clip(p.nitrogen_loss_share * factor, p.nitrogen_loss_low, p.nitrogen_loss_high)
     total = share * day.excreted_nitrogen
     free_tan = np.maximum(day.excreted_tan - p.nitrogen_locked_kg_kg * day.locking_bedding_kg, 0.0)

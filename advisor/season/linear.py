@@ -1,0 +1,84 @@
+"""Linear programs solved goal by goal: an earlier goal is never traded for a later one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+__all__ = ["Infeasible", "LinearProgram"]
+
+INF = 1e30
+
+
+class Infeasible(Exception):
+    """No amounts satisfy the fixed conditions."""
+
+
+@dataclass
+class LinearProgram:
+    """Minimise one goal after another over x >= 0, with rows `low <= a.x <= high`.
+
+    Build with `variable` and `row`; `solve(goals)` returns x and the value of each goal.
+    """
+
+    upper: list[float] = field(default_factory=list)
+    lower: list[float] = field(default_factory=list)
+    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+
+    def variable(self, upper: float = INF, lower: float = 0.0) -> int:
+        """A new variable; returns its number."""
+        self.upper.append(upper)
+        self.lower.append(lower)
+        return len(self.upper) - 1
+
+    def row(self, terms: dict[int, float], low: float = -INF, high: float = INF) -> None:
+        """A new condition."""
+        self.rows.append((terms, low, high))
+
+    def solve(self, goals: list[dict[int, float]]) -> tuple[list[float], list[float]]:
+        """Solve the goals in order. Raises Infeasible where the rows contradict each other."""
+        rows = list(self.rows)
+        x: list[float] = []
+        reached: list[float] = []
+        for goal in goals:
+            x = self._minimise(goal, rows)
+            best = sum(weight * x[i] for i, weight in goal.items())
+            reached.append(best)
+            rows.append((goal, -INF, best + max(1e-6, 1e-7 * abs(best))))
+        return x, reached
+
+    def _minimise(self, goal: dict[int, float], rows: list[tuple[dict[int, float], float, float]]) -> list[float]:
+        import highspy
+
+        class Quiet(highspy.Highs):  # the usual constructor prints a banner before it can be silenced
+            def __init__(self) -> None:
+                super(highspy.Highs, self).__init__()
+                self.silent()
+
+        solver = Quiet()
+        solver.setOptionValue("threads", 1)
+        program = highspy.HighsLp()
+        columns = len(self.upper)
+        program.num_col_, program.num_row_ = columns, len(rows)
+        cost = np.zeros(columns)
+        for i, weight in goal.items():
+            cost[i] = weight
+        program.col_cost_ = cost
+        program.col_lower_, program.col_upper_ = np.array(self.lower), np.array(self.upper)
+        program.row_lower_ = np.array([low for _, low, _ in rows])
+        program.row_upper_ = np.array([high for _, _, high in rows])
+        starts, index, value = [0], [], []
+        for terms, _, _ in rows:
+            index += list(terms)
+            value += list(terms.values())
+            starts.append(len(index))
+        program.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        program.a_matrix_.start_ = np.array(starts)
+        program.a_matrix_.index_ = np.array(index)
+        program.a_matrix_.value_ = np.array(value, dtype=float)
+        solver.passModel(program)
+        solver.run()
+        if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            raise Infeasible(str(solver.getModelStatus()))
+        return [max(0.0, float(v)) for v in solver.getSolution().col_value]
