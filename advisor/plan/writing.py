@@ -11,7 +11,17 @@ from typing import Literal
 
 from advisor.plan.document import Cell, Column
 
-__all__ = ["cell_text", "clean", "column_title", "date_text", "display_width", "label", "number_text", "wrap"]
+__all__ = [
+    "cell_text",
+    "clean",
+    "column_title",
+    "date_text",
+    "display_width",
+    "label",
+    "month_name",
+    "number_text",
+    "wrap",
+]
 
 Units = Literal["metric", "us"]
 
@@ -73,11 +83,15 @@ def date_text(date: dt.date, units: Units, short: bool = False) -> str:
     >>> date_text(dt.date(2026, 11, 3), "metric"), date_text(dt.date(2026, 11, 3), "us", short=True)
     ('3 November 2026', 'Nov 3, 2026')
     """
-    month = _MONTHS[date.month - 1][: 3 if short else None]
+    month = month_name(date, short)
     return f"{month} {date.day}, {date.year}" if units == "us" else f"{date.day} {month} {date.year}"
 
 
-# Not strftime: that would follow the machine's language.
+def month_name(date: dt.date, short: bool = False) -> str:
+    """The month in words; not by strftime, which would follow the machine's language."""
+    return _MONTHS[date.month - 1][: 3 if short else None]
+
+
 _MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
