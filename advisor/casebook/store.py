@@ -121,11 +121,9 @@ class Casebook:
         read.sort(key=lambda entry: name_key(entry.case.name) if entry.case else "")
         return read + [entry for entry in entries if not entry.case]
 
-    def read(self, name: str) -> Entry:
+    def read(self, name: str) -> Log:
         """The case as it stands on disk. Raises what is the matter where it cannot be read."""
-        path = self.path_of(name)
-        log, _ = self._load(name, path)
-        return Entry(path, log.case, log.damage)
+        return self._load(name, self.path_of(name))[0]
 
     @contextmanager
     def open(self, name: str) -> Iterator[OpenCase]:
