@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from typing import Any
 
 from advisor.farm.model import Farm, Group, Measure, Pen
@@ -15,7 +14,7 @@ from advisor.reasoning.engine import Engine, Subject, Told, Topology
 from advisor.season.bed import Supply
 from advisor.season.timeline import timeline
 
-__all__ = ["complete", "engine_for", "space_rules"]
+__all__ = ["complete", "engine_for", "own_rules", "space_rules"]
 
 FARM: Subject = ("farm", "")
 
@@ -49,7 +48,7 @@ def engine_for(
     farm = complete(farm, knowledge)
     usual = knowledge.figures["usual_season_days"].figure
     season = timeline(farm, today, usual.value if usual else 150)
-    told: dict[Subject, dict[str, Told]] = {FARM: _farm_facts(farm)}
+    told: dict[Subject, dict[str, Told]] = {FARM: _farm_facts(farm) | _looked_up_facts(farm, knowledge)}
     supplies: list[Supply] = []
     keys: dict[str, str] = {}
     for number, supply in enumerate(farm.materials):
@@ -99,8 +98,13 @@ def space_rules(region: str | None, knowledge: Knowledge) -> tuple[Region, ...]:
     """The region's rule set and those it inherits; where the region is not known, every rule set held."""
     if region is None or region == "generic":
         return tuple(knowledge.regions.values())
+    return own_rules(region, knowledge)
+
+
+def own_rules(region: str | None, knowledge: Knowledge) -> tuple[Region, ...]:
+    """A region's rule set followed by those it inherits, nearest first."""
     out: list[Region] = []
-    name: str | None = region
+    name = region
     while name and name in knowledge.regions and knowledge.regions[name] not in out:
         out.append(knowledge.regions[name])
         name = knowledge.regions[name].inherits
@@ -123,7 +127,9 @@ def _looked_up(figure: Figure) -> Told:
 def _kept(facts: dict[str, Any]) -> dict[str, Told]:
     """The facts that were told, bare values wrapped."""
     return {
-        name: value if isinstance(value, Told) else Told(value) for name, value in facts.items() if value is not None
+        name: value if isinstance(value, Told) else Told(value)
+        for name, value in facts.items()
+        if value is not None
     }
 
 
@@ -148,6 +154,20 @@ def _farm_facts(farm: Farm) -> dict[str, Told]:
             **farm.facts,
         }
     )
+
+
+def _looked_up_facts(farm: Farm, knowledge: Knowledge) -> dict[str, Told]:
+    """Figures that hang on the region or on a named material rather than on a subject of the farm."""
+    out: dict[str, Told] = {}
+    for region in (*own_rules(farm.region, knowledge), *own_rules("generic", knowledge)):
+        if "n_per_ha" in region.limits:
+            out["nitrogen_limit_kg_ha"] = _looked_up(region.limits["n_per_ha"].figure.to("kg/ha"))
+            break
+    straw = knowledge.materials["straw"]
+    dry = 1.0 - straw.moisture.value
+    out["straw_carbon_kg_kg"] = Told(straw.carbon.value * dry, how="looked_up", figure=straw.carbon)
+    out["straw_nitrogen_kg_kg"] = Told(straw.nitrogen.value * dry, how="looked_up", figure=straw.nitrogen)
+    return out
 
 
 def _pen_facts(pen: Pen, farm: Farm, base_key: str) -> dict[str, Told]:
@@ -201,7 +221,9 @@ def _supply_facts(supply: ToldSupply, knowledge: Knowledge) -> dict[str, Told]:
     if supply.c_to_n and not nitrogen:
         mean = carbon.value if carbon else entry.carbon.value
         nitrogen = Told(mean / supply.c_to_n.value, said=f"C:N {supply.c_to_n.value:g}")
-    pack = entry.packs.get(supply.pack or "") or (next(iter(entry.packs.values())) if len(entry.packs) == 1 else None)
+    pack = entry.packs.get(supply.pack or "") or (
+        next(iter(entry.packs.values())) if len(entry.packs) == 1 else None
+    )
     mass: Told | None = _measure(supply.pack_mass)
     if mass is None and pack is not None and pack.mass is not None and supply.packs is not None:
         mass = _looked_up(pack.mass)
@@ -246,4 +268,3 @@ def _base_key(farm: Farm, supplies: list[Supply], told: dict[Subject, dict[str, 
         return float(facts["volume_m3"].value) * 100.0 if "volume_m3" in facts else 0.0
 
     return max(bedding, key=lambda s: (amount(s), "straw" in s.material)).key
-

@@ -47,7 +47,9 @@ class Measure(Part):
     @model_validator(mode="after")
     def _ordered(self) -> Measure:
         if not self.low <= self.value <= self.high:
-            raise ValueError(f"must rise from low to value to high, got {self.low:g}, {self.value:g}, {self.high:g}")
+            raise ValueError(
+                f"must rise from low to value to high, got {self.low:g}, {self.value:g}, {self.high:g}"
+            )
         return self
 
     @property
@@ -79,13 +81,14 @@ def read_measure(raw: Any, unit: str, least: float | None, most: float | None) -
                 value = parse_quantity(raw, unit)
                 measure = Measure(value=value, low=value, high=value, said=raw)
         except UnitError as fault:
-            raise ValueError(f"{fault}; give it in {unit} or a unit that can be turned into {unit}") from fault
+            raise ValueError(
+                f"{fault}; give it in {unit} or a unit that can be turned into {unit}"
+            ) from fault
     elif isinstance(raw, dict) and "value" in raw:
-        given = raw.get("unit", unit)
+        given = str(raw.get("unit", unit))
+        whole = {"low": raw["value"], "high": raw["value"], **raw}
         try:
-            value, low, high = (
-                convert(float(raw.get(key, raw["value"])), given, unit) for key in ("value", "low", "high")
-            )
+            value, low, high = (convert(float(whole[key]), given, unit) for key in ("value", "low", "high"))
         except (UnitError, TypeError, ValueError) as fault:
             raise ValueError(str(fault)) from fault
         measure = Measure(value=value, low=low, high=high, said=str(raw.get("said", "")))
@@ -99,7 +102,9 @@ def read_measure(raw: Any, unit: str, least: float | None, most: float | None) -
 
 
 def _in(unit: str, least: float | None = 0.0, most: float | None = None) -> BeforeValidator:
-    return BeforeValidator(lambda raw: read_measure(raw, unit, least, most), json_schema_input_type=float | str | dict)
+    return BeforeValidator(
+        lambda raw: read_measure(raw, unit, least, most), json_schema_input_type=float | str | dict
+    )
 
 
 def _read_day(raw: Any) -> Any:
@@ -146,7 +151,9 @@ class Feed(Part):
 
     kind: Literal["hay", "silage", "grain", "mixed", "grazing"] | None = None
     on_bed: bool | None = None
-    wasted: KgDay | None = Field(None, description="feed that lands on the bed and is not eaten, all heads together")
+    wasted: KgDay | None = Field(
+        None, description="feed that lands on the bed and is not eaten, all heads together"
+    )
 
 
 class Group(Part):
@@ -171,7 +178,9 @@ class Group(Part):
     @model_validator(mode="after")
     def _in_before_out(self) -> Group:
         if self.in_ and self.out and self.in_ >= self.out:
-            raise ValueError(f"comes in on {self.in_} but goes out on {self.out}: the dates are the wrong way round")
+            raise ValueError(
+                f"comes in on {self.in_} but goes out on {self.out}: the dates are the wrong way round"
+            )
         return self
 
 
@@ -241,7 +250,9 @@ class Turning(Part):
     grain_material: str | None = None
     pigs: int | None = Field(None, ge=0, le=10000)
     pig_weight: Annotated[Measure, _in("kg/head", 5, 400)] | None = None
-    allowed: bool | None = Field(None, description="the veterinary authority has agreed to pigs on this manure")
+    allowed: bool | None = Field(
+        None, description="the veterinary authority has agreed to pigs on this manure"
+    )
     nose_ringed: bool | None = None
     start: Day | None = None
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from advisor.farm.model import Farm
+from advisor.farm.model import Farm, Group
 from advisor.knowledge import Fault, Knowledge
 from advisor.knowledge.base import validate
 from advisor.knowledge.yaml_text import Located, Place, parse_yaml, read_yaml
@@ -36,8 +36,17 @@ def _checked(text: Located, knowledge: Knowledge) -> Farm:
     if text.faults:
         raise FarmError(text.faults)
     if not isinstance(text.data, dict):
-        raise FarmError([Fault(Place(text.file, 1), "is empty or not a farm", "start with `groups:`; see the example farm")])
+        raise FarmError(
+            [
+                Fault(
+                    Place(text.file, 1),
+                    "is empty or not a farm",
+                    "start with `groups:`; see the example farm",
+                )
+            ]
+        )
     raw, faults = _with_ids(text, knowledge)
+    farm: Farm | None
     farm, found = validate(Farm, raw, text, ())
     faults = sorted({*faults, *found})
     if farm is not None:
@@ -54,7 +63,12 @@ def find_id(word: str, entries: Mapping[str, Any]) -> tuple[str | None, str]:
     asked = " ".join(str(word).lower().replace("_", " ").split())
     names: dict[str, str] = {}
     for key, entry in entries.items():
-        for name in (*getattr(entry, "words", ()), getattr(entry, "plural", ""), entry.name, key.replace("_", " ")):
+        for name in (
+            *getattr(entry, "words", ()),
+            getattr(entry, "plural", ""),
+            entry.name,
+            key.replace("_", " "),
+        ):
             if name:
                 names.setdefault(name.lower(), key)
     for key, entry in entries.items():  # an entry's own name beats another's synonym
@@ -75,7 +89,13 @@ def _with_ids(text: Located, knowledge: Knowledge) -> tuple[dict[str, Any], list
         found, near = find_id(word, entries)
         if found is None:
             mend = f"did you mean '{near}'?" if near else f"`byrewise knowledge list {kind}` shows them all"
-            faults.append(Fault(text.place(path), f"unknown {kind.rstrip('s') if kind != 'animals' else 'animal'} '{word}'", mend))
+            faults.append(
+                Fault(
+                    text.place(path),
+                    f"unknown {kind.rstrip('s') if kind != 'animals' else 'animal'} '{word}'",
+                    mend,
+                )
+            )
         return found or word
 
     raw = dict(text.data)
@@ -95,7 +115,9 @@ def _with_ids(text: Located, knowledge: Knowledge) -> tuple[dict[str, Any], list
     if isinstance(raw.get("base"), dict) and "material" in raw["base"]:
         raw["base"] = {
             **raw["base"],
-            "material": named(raw["base"]["material"], knowledge.materials, "materials", ("base", "material")),
+            "material": named(
+                raw["base"]["material"], knowledge.materials, "materials", ("base", "material")
+            ),
         }
     if isinstance(raw.get("region"), str):
         raw["region"] = named(raw["region"], knowledge.regions, "regions", ("region",))
@@ -109,12 +131,25 @@ def _contradictions(farm: Farm, text: Located, knowledge: Knowledge) -> list[Fau
     for i, group in enumerate(farm.groups):
         if group.pen and group.pen not in pens:
             known = ", ".join(sorted(pens)) or "none"
-            faults.append(Fault(text.place(("groups", i, "pen")), f"there is no pen '{group.pen}'", f"pens: {known}"))
+            faults.append(
+                Fault(text.place(("groups", i, "pen")), f"there is no pen '{group.pen}'", f"pens: {known}")
+            )
         if not group.pen and len(farm.pens) > 1:
-            faults.append(Fault(text.place(("groups", i)), f"which pen do the {group.count} {group.class_} use?", "add `pen:`"))
+            faults.append(
+                Fault(
+                    text.place(("groups", i)),
+                    f"which pen do the {group.count} {group.class_} use?",
+                    "add `pen:`",
+                )
+            )
         for change in group.changes:
-            if farm.start and change.date < farm.start or farm.end and change.date > farm.end:
-                faults.append(Fault(text.place(("groups", i, "changes")), f"the change on {change.date} is outside the season"))
+            if (farm.start and change.date < farm.start) or (farm.end and change.date > farm.end):
+                faults.append(
+                    Fault(
+                        text.place(("groups", i, "changes")),
+                        f"the change on {change.date} is outside the season",
+                    )
+                )
     ids = [pen.id for pen in farm.pens]
     for i, name in enumerate(ids):
         if name in ids[:i] or (not name and len(ids) > 1):
@@ -128,7 +163,8 @@ def _contradictions(farm: Farm, text: Located, knowledge: Knowledge) -> list[Fau
             faults.append(
                 Fault(
                     text.place(("pens", i, "area")),
-                    f"{heads} animals cannot stand in {pen.area.value:.0f} m2; their bodies alone cover about {least:.0f} m2",
+                    f"{heads} animals cannot stand in {pen.area.value:.0f} m2; "
+                    f"their bodies alone cover about {least:.0f} m2",
                     "check the number of animals and the size of the pen",
                 )
             )
@@ -137,7 +173,11 @@ def _contradictions(farm: Farm, text: Located, knowledge: Knowledge) -> list[Fau
         for i, line in enumerate(farm.bedding):
             if line.material not in named:
                 faults.append(
-                    Fault(text.place(("bedding", i, "material")), f"'{line.material}' is not among the materials", "list it under `materials:`")
+                    Fault(
+                        text.place(("bedding", i, "material")),
+                        f"'{line.material}' is not among the materials",
+                        "list it under `materials:`",
+                    )
                 )
             if line.pen and line.pen not in pens:
                 faults.append(Fault(text.place(("bedding", i, "pen")), f"there is no pen '{line.pen}'"))
@@ -163,13 +203,15 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(names) or "give the weight instead"
 
 
-def _standing_room(group: Any, knowledge: Knowledge) -> float:
+def _standing_room(group: Group, knowledge: Knowledge) -> float:
     """Floor that the bodies alone cover: far below any welfare minimum, so only the impossible is refused.
 
-    A quarter of the area a deep bed needs; checked against the EU formula for lying pigs in the tests.
+    A small share of the area a deep bed needs.
     """
     entry = knowledge.animals.get(group.class_)
-    if entry is None:
+    share = knowledge.figures["standing_room_share"].figure
+    if entry is None or share is None:
         return 0.0
     weight = group.weight.low if group.weight else entry.weight.low
-    return 0.15 * float(group.count) * entry.litter_space.low * (weight / entry.weight.value) ** (2 / 3)
+    scale: float = (weight / entry.weight.value) ** (2 / 3)
+    return share.value * group.count * entry.litter_space.low * scale

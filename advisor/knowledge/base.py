@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from advisor.knowledge.models import (
     TOPICS,
@@ -98,7 +98,11 @@ def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str
                 place = text.place((key,))
                 if key in entries[topic]:
                     faults.append(
-                        Fault(place, f"'{key}' already stands at {places[topic, key]}", "rename one, or merge them")
+                        Fault(
+                            place,
+                            f"'{key}' already stands at {places[topic, key]}",
+                            "rename one, or merge them",
+                        )
                     )
                     continue
                 places[topic, key] = place
@@ -111,7 +115,9 @@ def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str
     return Knowledge(**frozen, places=places, folder=folder), faults, located
 
 
-def validate(model: type[Strict], raw: Any, text: Located, at: tuple[str | int, ...]) -> tuple[Any, list[Fault]]:
+def validate(
+    model: type[BaseModel], raw: Any, text: Located, at: tuple[str | int, ...]
+) -> tuple[Any, list[Fault]]:
     """Check one entry against its model; every fault gets the line it stands on."""
     try:
         return model.model_validate(raw), []
@@ -119,7 +125,7 @@ def validate(model: type[Strict], raw: Any, text: Located, at: tuple[str | int, 
         return None, [_fault(error, model, text, at) for error in wrong.errors()]
 
 
-def _fault(error: Any, model: type[Strict], text: Located, at: tuple[str | int, ...]) -> Fault:
+def _fault(error: Any, model: type[BaseModel], text: Located, at: tuple[str | int, ...]) -> Fault:
     loc = tuple(part for part in error["loc"] if not str(part).startswith("function-"))
     where = ".".join(str(part) for part in (*at, *loc))
     kind, message = error["type"], error["msg"].removeprefix("Value error, ")
@@ -136,7 +142,7 @@ def _fault(error: Any, model: type[Strict], text: Located, at: tuple[str | int, 
     return Fault(place, f"'{where}': {message}")
 
 
-def _keys_at(model: type[Strict], loc: tuple[Any, ...]) -> list[str]:
+def _keys_at(model: type[BaseModel], loc: tuple[Any, ...]) -> list[str]:
     """The keys allowed where a fault stands, found by walking the model's fields."""
     from typing import get_args
 
@@ -150,7 +156,7 @@ def _keys_at(model: type[Strict], loc: tuple[Any, ...]) -> list[str]:
         todo, here = [fields[part].annotation], None
         while todo:
             kind = todo.pop()
-            if isinstance(kind, type) and issubclass(kind, Strict):
+            if isinstance(kind, type) and issubclass(kind, BaseModel):
                 here = kind
                 break
             todo += get_args(kind)

@@ -130,9 +130,13 @@ class In:
         except UnitError as fault:
             raise ValueError(str(fault)) from fault
         if self.least is not None and held.low < self.least:
-            raise ValueError(f"{figure.low:g} {figure.unit} is below the least possible, {self.least:g} {self.unit}")
+            raise ValueError(
+                f"{figure.low:g} {figure.unit} is below the least possible, {self.least:g} {self.unit}"
+            )
         if self.most is not None and held.high > self.most:
-            raise ValueError(f"{figure.high:g} {figure.unit} is above the most possible, {self.most:g} {self.unit}")
+            raise ValueError(
+                f"{figure.high:g} {figure.unit} is above the most possible, {self.most:g} {self.unit}"
+            )
         return held
 
 

@@ -13,6 +13,7 @@ from pydantic import Field
 from advisor.knowledge.figure import Figure, In, Seen, Share, Strict
 
 __all__ = [
+    "TOPICS",
     "AnimalClass",
     "Caution",
     "Fact",
@@ -28,8 +29,8 @@ __all__ = [
     "Source",
     "SpaceLimit",
     "Species",
+    "Strict",
     "Term",
-    "TOPICS",
 ]
 
 Species = Literal["cattle", "sheep", "goats", "pigs", "horses", "poultry", "camelids", "rabbits", "deer"]
@@ -50,7 +51,8 @@ class Fact(Strict):
     derived: bool = False
     choices: tuple[str, ...] = ()
     assume: str | float | bool | None = Field(
-        None, description="what is taken where it is not told: a figure id, a property (class_weight), or a value"
+        None,
+        description="what is taken where it is not told: a figure id, a property (class_weight), or a value",
     )
 
 
@@ -90,7 +92,9 @@ class Material(Strict):
     nitrogen: Share = Field(description="share of dry matter")
     phosphorus: Share | None = Field(None, description="P as share of dry matter")
     potassium: Share | None = Field(None, description="K as share of dry matter")
-    published_c_to_n: Figure | None = Field(None, description="the ratio as published, shown beside the derived one")
+    published_c_to_n: Figure | None = Field(
+        None, description="the ratio as published, shown beside the derived one"
+    )
     density_loose: Density | None = None
     density_laid: Density | None = Field(None, description="spread and settled on a floor")
     density_baled: Density | None = None
@@ -134,13 +138,19 @@ class AnimalClass(Strict):
     )
     bedding_rate: PerDay = Field(description="least straw or like a head and day by practice, static pack")
     feed_place: Annotated[Figure, In("m/head")] | None = None
-    water_rate: Annotated[Figure, In("m3/day")] | None = Field(None, description="drinking water a head and day")
-    heat: Annotated[Figure, In("W/head")] | None = Field(None, description="total heat at the reference weight")
+    water_rate: Annotated[Figure, In("m3/day")] | None = Field(
+        None, description="drinking water a head and day"
+    )
+    heat: Annotated[Figure, In("W/head")] | None = Field(
+        None, description="total heat at the reference weight"
+    )
     roots: bool = Field(False, description="digs a pack over when grain is in it")
     scratches: bool = Field(False, description="scratches the loose top of a pack")
     pack_effect: str = Field("", description="what this class does to a pack, in plain words")
     may_follow: tuple[Species, ...] = ()
-    never_with: tuple[Species, ...] = Field((), description="species that must not share or follow on its pack")
+    never_with: tuple[Species, ...] = Field(
+        (), description="species that must not share or follow on its pack"
+    )
     cautions: tuple[str, ...] = ()
 
 
@@ -226,7 +236,9 @@ class Caution(Strict):
     severity: Literal["fatal", "serious", "nuisance"]
     danger: str
     do: tuple[str, ...]
-    when: str = Field("false", description="condition over facts; shown when true, and if fatal also while not known")
+    when: str = Field(
+        "false", description="condition over facts; shown when true, and if fatal also while not known"
+    )
     figures: dict[str, Figure] = Field(default_factory=dict)
     call: str = Field("", description="who decides: veterinarian, engineer, authority, fire service")
     sources: tuple[str, ...] = ()
@@ -244,10 +256,16 @@ class Rule(Strict):
     """A recommendation given when its condition holds."""
 
     when: str
-    topic: Literal["space", "bed", "supply", "height", "air", "turning", "compost", "land", "animals", "money"]
+    topic: Literal[
+        "space", "bed", "supply", "height", "air", "turning", "compost", "land", "animals", "money"
+    ]
     advise: str
     because: str
-    rank: int = Field(description="1 people's safety, 2 animals' safety and dry lying, 3 law, 4 supply, 5 carbon", ge=1, le=5)
+    rank: int = Field(
+        description="1 people's safety, 2 animals' safety and dry lying, 3 law, 4 supply, 5 carbon",
+        ge=1,
+        le=5,
+    )
     cautions: tuple[str, ...] = ()
     overrides: tuple[str, ...] = ()
     opposes: tuple[str, ...] = Field((), description="rules that advise the opposite: never both at once")
@@ -263,7 +281,9 @@ class Question(Strict):
     why: str
     how_to_find: str = ""
     neutral: tuple[str, ...] = Field(description="neutral words for it; CLASS and MATERIAL stand for a name")
-    kind: Literal["animals", "materials", "quantity", "count", "date", "span", "choice", "yes_no", "text", "area"]
+    kind: Literal[
+        "animals", "materials", "quantity", "count", "date", "span", "choice", "yes_no", "text", "area"
+    ]
     fills: tuple[str, ...] = Field(description="fact names")
     unit: str = ""
     least: float | None = None

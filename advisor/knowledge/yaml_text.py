@@ -121,13 +121,19 @@ def parse_yaml(text: str, file: str) -> Located:
         return out
     except (yaml.YAMLError, ValueError, RecursionError) as fault:
         out.faults.append(
-            Fault(Place(file, 1), f"not readable as YAML: {str(fault).splitlines()[0]}", "save it as plain UTF-8")
+            Fault(
+                Place(file, 1),
+                f"not readable as YAML: {str(fault).splitlines()[0]}",
+                "save it as plain UTF-8",
+            )
         )
         return out
     if node is not None:
         aliases = text.count("*") and _has_alias(node)
         if aliases:
-            out.faults.append(Fault(Place(file, 1), "aliases (*name) are not used here", "write the value out"))
+            out.faults.append(
+                Fault(Place(file, 1), "aliases (*name) are not used here", "write the value out")
+            )
             return out
         out.data = _build(node, (), out)
     return out
@@ -155,7 +161,9 @@ def read_yaml(path: Path, shown_as: str | None = None) -> Located:
     try:
         text = path.read_text(encoding="utf-8")
     except UnicodeDecodeError:
-        return Located(None, faults=[Fault(Place(name, 1), "not plain text in UTF-8", "save it as UTF-8")], file=name)
+        return Located(
+            None, faults=[Fault(Place(name, 1), "not plain text in UTF-8", "save it as UTF-8")], file=name
+        )
     except OSError as fault:
         reason = fault.strerror or str(fault)
         return Located(None, faults=[Fault(Place(name, 1), f"cannot be read: {reason}")], file=name)

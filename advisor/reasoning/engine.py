@@ -210,7 +210,9 @@ class Engine:
         if name.startswith("range_of_"):
             base = self.node(name.removeprefix("range_of_"), subject)
             ends = (base.figure.low, base.figure.high) if base.figure else (base.value, base.value)
-            return Node(name, subject, f"{base.label} (ends of its range)", base.unit, ends, "derived", (base,))
+            return Node(
+                name, subject, f"{base.label} (ends of its range)", base.unit, ends, "derived", (base,)
+            )
         above: Subject | None = subject
         while above is not None:
             if name in self.told.get(above, {}):
@@ -255,7 +257,9 @@ class Engine:
         unit = fact.unit if fact else derivation.unit if derivation else ""
         value = told.value
         if told.low is not None and told.high is not None:
-            value = self.draws.triangular(f"{subject[0]}:{subject[1]}:{name}", told.low, told.value, told.high)
+            value = self.draws.triangular(
+                f"{subject[0]}:{subject[1]}:{name}", told.low, told.value, told.high
+            )
         kind: Literal["told", "assumed"] = "assumed" if told.how == "looked_up" else "told"
         return Node(name, subject, label, unit, value, kind, figure=told.figure, said=told.said)
 
@@ -268,7 +272,14 @@ class Engine:
         inputs = tuple(self.node(parameter, own) for parameter in derivation.parameters)
         value = derivation.function(*(node.value for node in inputs))
         return Node(
-            derivation.name, own, derivation.label, derivation.unit, value, "derived", inputs, derivation=derivation
+            derivation.name,
+            own,
+            derivation.label,
+            derivation.unit,
+            value,
+            "derived",
+            inputs,
+            derivation=derivation,
         )
 
     def _property(self, name: str, field_name: str, subject: Subject) -> Node | None:
@@ -280,7 +291,9 @@ class Engine:
             return None
         figure = getattr(entry, field_name)
         if not isinstance(figure, Figure):
-            return Node(name, subject, f"{field_name.replace('_', ' ')} of {entry.name}", "", figure, "figure")
+            return Node(
+                name, subject, f"{field_name.replace('_', ' ')} of {entry.name}", "", figure, "figure"
+            )
         key = f"{subject[0]}:{entry.name}:{field_name}"
         return self._of_figure(name, subject, f"{field_name.replace('_', ' ')} of {entry.name}", figure, key)
 
@@ -294,7 +307,9 @@ class Engine:
                 break
         if figure is None:
             raise Missing(name, subject)
-        return self._of_figure(name, subject, label or entry.label, figure.to(entry.si), f"figure:{name}:{variant}")
+        return self._of_figure(
+            name, subject, label or entry.label, figure.to(entry.si), f"figure:{name}:{variant}"
+        )
 
     def _of_figure(self, name: str, subject: Subject, label: str, figure: Figure, key: str) -> Node:
         value = self.draws.triangular(key, figure.low, figure.value, figure.high)
@@ -310,7 +325,9 @@ class Engine:
 
     def _assumed(self, name: str, fact: Any, subject: Subject) -> Node:
         source = fact.assume
-        if isinstance(source, str) and (source.startswith(("class_", "material_")) or source in self.knowledge.figures):
+        if isinstance(source, str) and (
+            source.startswith(("class_", "material_")) or source in self.knowledge.figures
+        ):
             base = self.node(source, subject)
             return Node(name, subject, fact.label, fact.unit, base.value, "assumed", figure=base.figure)
         return Node(name, subject, fact.label, fact.unit, source, "assumed")

@@ -31,7 +31,9 @@ def material_water(material_moisture: Value) -> Value:
     return material_moisture
 
 
-@derive("material", "kg/kg", "water a kilogram soaks up", "kg water per kg as delivered, usable, beyond its own")
+@derive(
+    "material", "kg/kg", "water a kilogram soaks up", "kg water per kg as delivered, usable, beyond its own"
+)
 def soaks_up_kg_kg(
     material_absorbency: Value | None,
     dung_bedding_absorbency: Value,
@@ -91,7 +93,9 @@ def bedding_per_kg(
 
 
 @derive("material", "kg/m3", "density spread on a floor", "as laid")
-def laid_density_kg_m3(material_density_laid: Value | None, material_density_loose: Value | None, light_hay_density: Value) -> Value:
+def laid_density_kg_m3(
+    material_density_laid: Value | None, material_density_loose: Value | None, light_hay_density: Value
+) -> Value:
     """Density as laid where known, else loose, else that of loose bedding in general. [kg/m3]"""
     if material_density_laid is not None:
         return material_density_laid

@@ -65,7 +65,8 @@ def pen_top_moisture_worst(pack: PackRun) -> Value:
 @derive("farm", "fraction", "wettest moisture of the top layer", "wettest pen, wet basis")
 def top_moisture_worst(each_pen_pen_top_moisture_worst: tuple[Value, ...]) -> Value:
     """The largest over the pens. [fraction]"""
-    return np.maximum.reduce(np.broadcast_arrays(*each_pen_pen_top_moisture_worst))
+    wettest: Numbers = np.maximum.reduce(np.broadcast_arrays(*each_pen_pen_top_moisture_worst))
+    return wettest
 
 
 @derive("farm", "fraction", "most moisture the top layer may hold", "wet basis")
@@ -116,9 +117,9 @@ def pack_end_density_kg_m3(pack_end_mass_kg: Value, pack_end_volume_m3: Value) -
 @derive("farm", "fraction", "moisture of the whole pack at turnout", "wet basis")
 def pack_end_moisture(each_pen_pack: tuple[PackRun, ...]) -> Value:
     """Water over all. [fraction]"""
-    water = sum((run.end.whole[WATER] for run in each_pen_pack), 0.0)
-    dry = sum((dry_matter(run.end.whole) for run in each_pen_pack), 0.0)
-    return _plain(water / (water + dry))
+    water = sum((_plain(run.end.whole[WATER]) for run in each_pen_pack), 0.0)
+    dry = sum((_plain(dry_matter(run.end.whole)) for run in each_pen_pack), 0.0)
+    return water / (water + dry)
 
 
 @derive("farm", "kg", "dry matter of the pack at turnout")
@@ -130,7 +131,9 @@ def pack_end_dry_matter_kg(each_pen_pack: tuple[PackRun, ...]) -> Value:
 @derive("farm", "kg", "carbon of the pack at turnout")
 def pack_end_carbon_kg(each_pen_pack: tuple[PackRun, ...]) -> Value:
     """Carbon left in all pens. [kg C]"""
-    return sum((_plain(run.end.whole[CARBON_QUICK] + run.end.whole[CARBON_SLOW]) for run in each_pen_pack), 0.0)
+    return sum(
+        (_plain(run.end.whole[CARBON_QUICK] + run.end.whole[CARBON_SLOW]) for run in each_pen_pack), 0.0
+    )
 
 
 @derive("farm", "kg", "nitrogen of the pack at turnout")
@@ -139,7 +142,12 @@ def pack_end_nitrogen_kg(each_pen_pack: tuple[PackRun, ...]) -> Value:
     return _component(each_pen_pack, NITROGEN)
 
 
-@derive("farm", "kg", "ammoniacal nitrogen of the pack at turnout", "upper guess: no turnover to organic N is counted")
+@derive(
+    "farm",
+    "kg",
+    "ammoniacal nitrogen of the pack at turnout",
+    "upper guess: no turnover to organic N is counted",
+)
 def pack_end_tan_kg(each_pen_pack: tuple[PackRun, ...]) -> Value:
     """Ammoniacal nitrogen left in all pens. [kg N]"""
     return _component(each_pen_pack, TAN)
@@ -219,7 +227,10 @@ def group_heat_w(class_heat: Value | None, live_weight_factor: Value, count: Val
 
 @derive("farm", "m3/h", "least air to let through", "keeps carbon dioxide at the winter limit")
 def air_least_m3_h(
-    each_group_group_heat_w: tuple[Value, ...], co2_per_heat: Value, co2_limit_ppm: Value, co2_outdoor_ppm: Value
+    each_group_group_heat_w: tuple[Value, ...],
+    co2_per_heat: Value,
+    co2_limit_ppm: Value,
+    co2_outdoor_ppm: Value,
 ) -> Value:
     """Carbon dioxide given off over the rise that is allowed. [m3/h]
 
@@ -286,4 +297,3 @@ def _component(runs: tuple[PackRun, ...], component: int) -> Value:
 def _plain(values: Numbers) -> Value:
     """A bare number where there is only the typical value."""
     return values if values.size > 1 else float(values[0])
-

@@ -24,7 +24,9 @@ def legal_limit(
     most = 0.0
     for region in regions:
         for limit in region.space:
-            band = limit.weight_from_kg <= weight_kg and (limit.weight_to_kg is None or weight_kg <= limit.weight_to_kg)
+            band = limit.weight_from_kg <= weight_kg and (
+                limit.weight_to_kg is None or weight_kg <= limit.weight_to_kg
+            )
             if limit.species != species or not band or (limit.classes and class_id not in limit.classes):
                 continue
             area = limit_area(limit, weight_kg)
@@ -60,7 +62,9 @@ def legal_space_m2_head(
     return limit_area(limit, typical(weight_kg)) if limit else 0.0
 
 
-@derive("group", "m2/head", "bedded area a head", "the larger of what the litter needs and what the rules ask")
+@derive(
+    "group", "m2/head", "bedded area a head", "the larger of what the litter needs and what the rules ask"
+)
 def space_m2_head(litter_space_m2_head: Value, legal_space_m2_head: Value) -> Value:
     """The larger of litter need and legal least. [m2/head]"""
     return np.maximum(litter_space_m2_head, legal_space_m2_head)
@@ -95,7 +99,9 @@ def pen_law_ratio(
     area_m2: Value, each_group_legal_space_m2_head: tuple[Value, ...], each_group_count: tuple[Value, ...]
 ) -> Value:
     """Area divided by the sum of legal least areas."""
-    least = sum((a * typical(n) for a, n in zip(each_group_legal_space_m2_head, each_group_count, strict=True)), 0.0)
+    least = sum(
+        (a * typical(n) for a, n in zip(each_group_legal_space_m2_head, each_group_count, strict=True)), 0.0
+    )
     return area_m2 / least if typical(least) > 0 else 99.0
 
 

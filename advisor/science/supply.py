@@ -81,10 +81,13 @@ def base_mass_kg(each_pen_base_kg: tuple[Value, ...]) -> Value:
 
 
 @derive("farm", "kg", "usable bedding on hand", "all bedding materials")
-def supply_on_hand_kg(supplies: tuple[Supply, ...], each_material_usable_on_hand_kg: tuple[Value, ...]) -> Value:
+def supply_on_hand_kg(
+    supplies: tuple[Supply, ...], each_material_usable_on_hand_kg: tuple[Value, ...]
+) -> Value:
     """Sum of the usable amounts of what may be laid as bedding. [kg]"""
     return sum(
-        (amount for s, amount in zip(supplies, each_material_usable_on_hand_kg, strict=True) if s.bedding), 0.0
+        (amount for s, amount in zip(supplies, each_material_usable_on_hand_kg, strict=True) if s.bedding),
+        0.0,
     )
 
 
@@ -106,7 +109,9 @@ def bedding_hours_week(bedding_kg_day: Value, bedding_work_hours_per_t: Value) -
     return bedding_kg_day * 7.0 / 1000.0 * bedding_work_hours_per_t
 
 
-@derive("farm", "day", "day of the season on which the bedding on hand runs out", "counted from the first day")
+@derive(
+    "farm", "day", "day of the season on which the bedding on hand runs out", "counted from the first day"
+)
 def supply_lasts_days(
     timeline: Timeline,
     supplies: tuple[Supply, ...],

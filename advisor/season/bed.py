@@ -61,7 +61,9 @@ def main_species(
     each_group_count: tuple[Value, ...],
 ) -> str:
     """The species of the group with most nitrogen."""
-    load = [typical(n) * typical(c) for n, c in zip(each_group_nitrogen_head_day, each_group_count, strict=True)]
+    load = [
+        typical(n) * typical(c) for n, c in zip(each_group_nitrogen_head_day, each_group_count, strict=True)
+    ]
     return each_group_class_species[int(np.argmax(load))] if load else "cattle"
 
 
@@ -80,7 +82,9 @@ def weather(timeline: Timeline, winter_temperature: Value | dict[int, float]) ->
     """The told or assumed temperature of each day's month."""
     if isinstance(winter_temperature, dict):
         mean = sum(winter_temperature.values()) / len(winter_temperature)
-        return Weather(tuple(winter_temperature.get(timeline.date(d).month, mean) for d in range(timeline.days)))
+        return Weather(
+            tuple(winter_temperature.get(timeline.date(d).month, mean) for d in range(timeline.days))
+        )
     return Weather((winter_temperature,) * timeline.days)
 
 
@@ -197,7 +201,11 @@ def bed_flow(head_flow: HeadFlow, wasted_feed: Numbers) -> HeadFlow:
 
 @derive("pen", "kg", "bedding laid as the base", "before the animals come in")
 def base_kg(
-    base_depth_m: Value, area_m2: Value, base_key: str, supplies: tuple[Supply, ...], each_material_laid_density_kg_m3: tuple[Value, ...]
+    base_depth_m: Value,
+    area_m2: Value,
+    base_key: str,
+    supplies: tuple[Supply, ...],
+    each_material_laid_density_kg_m3: tuple[Value, ...],
 ) -> Value:
     """Depth times area times density as laid. [kg]"""
     for supply, density in zip(supplies, each_material_laid_density_kg_m3, strict=True):
@@ -255,7 +263,9 @@ def bed_need(
             for n, u, s in zip(heads, each_group_urine_head_day, each_group_share_on_bed, strict=True)
         )
         least = sum(n * typical(r) for n, r in zip(heads, each_group_least_bedding_head_day, strict=True))
-        mark = sum(n * typical(w) for n, w in zip(heads, each_group_weight_kg, strict=True)) * typical(upper_bedding_rate)
+        mark = sum(n * typical(w) for n, w in zip(heads, each_group_weight_kg, strict=True)) * typical(
+            upper_bedding_rate
+        )
         most = max(mark, least) if main_species == "cattle" else least * typical(most_bedding_of_least)
         periods.append(
             PeriodNeed(
@@ -269,5 +279,13 @@ def bed_need(
             )
         )
     urgency = 3.0 if any(each_group_births_due) else 1.0
-    return PenNeed(pen_key, tuple(periods), {}, 0.0, 0.0, typical(dry_top_moisture) - typical(dry_planning_margin), goal_c_to_n, urgency)
-
+    return PenNeed(
+        pen_key,
+        tuple(periods),
+        {},
+        0.0,
+        0.0,
+        typical(dry_top_moisture) - typical(dry_planning_margin),
+        goal_c_to_n,
+        urgency,
+    )

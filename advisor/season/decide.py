@@ -62,7 +62,9 @@ class Decision:
     rates: dict[str, dict[str, list[float]]]
     base_kg: dict[str, dict[str, float]]
     buy_kg: dict[str, float]
-    short: dict[str, float] = field(default_factory=dict)  # goal -> how much is lacking, in the goal's own measure
+    short: dict[str, float] = field(
+        default_factory=dict
+    )  # goal -> how much is lacking, in the goal's own measure
     carbon_bought_kg: float = 0.0  # what it would take to buy the goal ratio
     given: bool = False
 
@@ -126,23 +128,27 @@ def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool =
         lean[lean_slack] = 1.0
     for o in options:
         base = sum(pen.base_kg.get(o.key, 0.0) for pen in pens)
-        program.row({**used[o.key], buys[o.key]: -1.0}, high=o.on_hand_kg - base if o.can_buy_kg else max(0.0, o.on_hand_kg - base))
+        program.row(
+            {**used[o.key], buys[o.key]: -1.0},
+            high=o.on_hand_kg - base if o.can_buy_kg else max(0.0, o.on_hand_kg - base),
+        )
     price = {buys[o.key]: max(o.price_kg, 1e-6) for o in options}
     order = [wet, dirty, lean, price] if buy_for_carbon else [wet, dirty, price, lean]
-    x, reached = program.solve([*order, weight, uneven])
+    solved, reached = program.solve([*order, weight, uneven])
     lean_at = 2 if buy_for_carbon else 3
-    short = {"dry": reached[0], "clean": reached[1], "carbon": reached[lean_at]}
+    lacking = {"dry": reached[0], "clean": reached[1], "carbon": reached[lean_at]}
     scale = max(1.0, sum(p.least * p.days for pen in pens for p in pen.periods))
     return Decision(
         rates={
             pen.pen: {
-                o.key: [_clean(x[amount[pen.pen, o.key, n]]) for n in range(len(pen.periods))] for o in options
+                o.key: [_clean(solved[amount[pen.pen, o.key, n]]) for n in range(len(pen.periods))]
+                for o in options
             }
             for pen in pens
         },
         base_kg={pen.pen: dict(pen.base_kg) for pen in pens},
-        buy_kg={o.key: _clean(x[buys[o.key]]) for o in options},
-        short={goal: value if value > _SMALL * scale else 0.0 for goal, value in short.items()},
+        buy_kg={o.key: _clean(solved[buys[o.key]]) for o in options},
+        short={goal: value if value > _SMALL * scale else 0.0 for goal, value in lacking.items()},
     )
 
 

@@ -48,7 +48,9 @@ class LinearProgram:
             rows.append((goal, -INF, best + max(1e-6, 1e-7 * abs(best))))
         return x, reached
 
-    def _minimise(self, goal: dict[int, float], rows: list[tuple[dict[int, float], float, float]]) -> list[float]:
+    def _minimise(
+        self, goal: dict[int, float], rows: list[tuple[dict[int, float], float, float]]
+    ) -> list[float]:
         import highspy
 
         class Quiet(highspy.Highs):  # the usual constructor prints a banner before it can be silenced

@@ -92,7 +92,8 @@ def bedding_decision(
     Solved at typical values; the losses of the simulated season are fed back until the amounts stand.
     """
     base = {
-        pen: {key: typical(kg)} for pen, key, kg in zip(each_pen_pen_key, base_keys, each_pen_base_kg, strict=True)
+        pen: {key: typical(kg)}
+        for pen, key, kg in zip(each_pen_pen_key, base_keys, each_pen_base_kg, strict=True)
     }
     if told_bedding is not None:
         return _as_told(timeline, supplies, told_bedding, each_pen_pen_key, each_pen_bed_need, base)
@@ -110,7 +111,9 @@ def bedding_decision(
             for season, pen in zip(plain, each_pen_pen_key, strict=True)
         ]
         again = [_kept_of(season, run, k) for season, run, k in zip(plain, runs, kept, strict=True)]
-        moved = max(abs(a - b) for new, old in zip(again, kept, strict=True) for a, b in zip(new, old, strict=True))
+        moved = max(
+            abs(a - b) for new, old in zip(again, kept, strict=True) for a, b in zip(new, old, strict=True)
+        )
         kept = again
         if moved < 0.002:
             break
@@ -149,14 +152,20 @@ def _as_told(
 
 @derive("pen", "", "the pack through the season")
 def pack(
-    pen_key: str, unbedded: PenSeason, bedding_decision: Decision, supplies: tuple[Supply, ...], timeline: Timeline
+    pen_key: str,
+    unbedded: PenSeason,
+    bedding_decision: Decision,
+    supplies: tuple[Supply, ...],
+    timeline: Timeline,
 ) -> PackRun:
     """Day by day: what falls and is added, less what microbes eat, what dries off, drains and escapes as gas."""
     draws = unbedded.base.shape[1]
     return simulate(bedded(unbedded, bedding_decision, pen_key, supplies, timeline), draws)
 
 
-def bedded(season: PenSeason, decision: Decision, pen: str, supplies: tuple[Supply, ...], timeline: Timeline) -> PenSeason:
+def bedded(
+    season: PenSeason, decision: Decision, pen: str, supplies: tuple[Supply, ...], timeline: Timeline
+) -> PenSeason:
     """The season with the decided amounts spread on its days."""
     daily = np.zeros((len(supplies), timeline.days))
     for row, supply in enumerate(supplies):
@@ -205,7 +214,9 @@ def _terms(
                 },
                 nitrogen=float(column[NITROGEN, 0]),
                 on_hand_kg=typical(amount),
-                can_buy_kg=(1e9 if supply.most_to_buy_kg is None else supply.most_to_buy_kg) if supply.for_sale else 0.0,
+                can_buy_kg=(1e9 if supply.most_to_buy_kg is None else supply.most_to_buy_kg)
+                if supply.for_sale
+                else 0.0,
                 price_kg=supply.price_kg or 0.1,
                 first_day=supply.first_day,
             )
@@ -268,7 +279,8 @@ def _at_typical(season: PenSeason) -> PenSeason:
 
 
 def _draws(flows: tuple[HeadFlow, ...], per_kg: tuple[Numbers, ...]) -> int:
-    return max([f.components.shape[1] for f in flows] + [b.shape[1] for b in per_kg])
+    widths: list[int] = [f.components.shape[1] for f in flows] + [b.shape[1] for b in per_kg]
+    return max(widths)
 
 
 def _wide(layer: Numbers, draws: int) -> Numbers:

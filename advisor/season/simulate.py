@@ -99,7 +99,11 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
     volume = _record(series, 0, state, season)
     cache: dict[tuple[float, ...], Inputs] = {}
     for day in range(days):
-        key = (*season.heads[:, day], *season.bedding_kg_day[:, day], float(_where(season.evaporation_kg_m2, day)))
+        key = (
+            *season.heads[:, day],
+            *season.bedding_kg_day[:, day],
+            float(_where(season.evaporation_kg_m2, day)),
+        )
         if key not in cache:
             cache[key] = _inputs(season, day, draws)
         inputs = cache[key]
@@ -148,7 +152,9 @@ def _inputs(season: PenSeason, day: int, draws: int) -> Inputs:
             added += per_kg * kg
             locking += kg if season.locks_nitrogen[number] else 0.0
     area = season.parameters.area_m2
-    return Inputs(added, nitrogen, tan, locking, season.rain_kg_m2 * area, season.evaporation_kg_m2[day] * area)
+    return Inputs(
+        added, nitrogen, tan, locking, season.rain_kg_m2 * area, season.evaporation_kg_m2[day] * area
+    )
 
 
 def _record(series: dict[str, Numbers], row: int, state: State, season: PenSeason) -> Numbers:
@@ -161,11 +167,15 @@ def _record(series: dict[str, Numbers], row: int, state: State, season: PenSeaso
     solids = dry_matter(whole)
     settled = np.exp(-season.parameters.passed_down_per_day * row)
     air = season.air_share + (season.base_air_share - season.air_share) * settled
-    volume: Numbers = (solids / season.solids_density_kg_m3 + whole[WATER] / season.water_density_kg_m3) / (1.0 - air)
+    volume: Numbers = (solids / season.solids_density_kg_m3 + whole[WATER] / season.water_density_kg_m3) / (
+        1.0 - air
+    )
     carbon = whole[CARBON_QUICK] + whole[CARBON_SLOW]
     series["top"][row] = moisture(state.top)
     series["whole"][row] = moisture(whole)
-    series["ratio"][row] = np.divide(carbon, whole[NITROGEN], out=np.zeros_like(carbon), where=whole[NITROGEN] > 0)
+    series["ratio"][row] = np.divide(
+        carbon, whole[NITROGEN], out=np.zeros_like(carbon), where=whole[NITROGEN] > 0
+    )
     series["mass"][row] = solids + whole[WATER]
     series["depth"][row] = volume / season.parameters.area_m2
     series["nitrogen"][row] = whole[NITROGEN]

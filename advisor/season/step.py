@@ -39,9 +39,19 @@ __all__ = [
 
 #: Components of a layer. SOLIDS are volatile solids with their CARBON; HOLDING is the water that the
 #: solids can hold before it drains; TAN is the ammoniacal part of NITROGEN (total).
-WATER, ASH, SOLIDS_QUICK, SOLIDS_SLOW, CARBON_QUICK, CARBON_SLOW, NITROGEN, TAN, PHOSPHORUS, POTASSIUM, HOLDING = range(
-    11
-)
+(
+    WATER,
+    ASH,
+    SOLIDS_QUICK,
+    SOLIDS_SLOW,
+    CARBON_QUICK,
+    CARBON_SLOW,
+    NITROGEN,
+    TAN,
+    PHOSPHORUS,
+    POTASSIUM,
+    HOLDING,
+) = range(11)
 COMPONENTS = 11
 
 Value = Numbers | float
@@ -180,7 +190,9 @@ def _decay(layer: Numbers, p: Parameters) -> tuple[Numbers, Numbers]:
     layer[SOLIDS_QUICK] *= 1.0 - p.quick_decay_per_day
     layer[CARBON_SLOW] *= 1.0 - p.slow_decay_per_day
     layer[SOLIDS_SLOW] *= 1.0 - p.slow_decay_per_day
-    layer[HOLDING] *= 1.0 - np.divide(solids, solids_before, out=np.zeros_like(solids), where=solids_before > 0)
+    layer[HOLDING] *= 1.0 - np.divide(
+        solids, solids_before, out=np.zeros_like(solids), where=solids_before > 0
+    )
     return carbon, solids
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,7 +66,7 @@ def timeline(farm: Farm, today: dt.date, usual_days: float) -> Timeline:
 def _periods(breaks: list[int]) -> tuple[Period, ...]:
     """Split at each break, then into pieces of at most four weeks, as even as whole weeks allow."""
     out: list[Period] = []
-    for first, last in zip(breaks, breaks[1:], strict=False):
+    for first, last in itertools.pairwise(breaks):
         while first < last:
             length = min(LONGEST_PERIOD_DAYS, last - first)
             if 0 < last - first - length < 7:  # no stub of a few days at the end

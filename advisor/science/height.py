@@ -1,0 +1,39 @@
+"""How high the floor rises against gates, drinkers and headroom, and when each is reached."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from advisor.reasoning.derivations import derive
+from advisor.reasoning.draws import Numbers
+from advisor.season.simulate import PackRun
+
+__all__ = ["day_reached"]
+
+Value = Numbers | float
+
+
+def day_reached(depth_m: Numbers, level_m: Value) -> Value:
+    """The first day on which the pack is as high as a level; NaN where it never is. depth_m (days, draws)."""
+    above = depth_m >= level_m
+    first = np.argmax(above, axis=0).astype(float)
+    first[~above.any(axis=0)] = np.nan
+    return first if first.size > 1 else float(first[0])
+
+
+@derive("pen", "m", "gate height left above the pack at turnout")
+def pen_gate_margin_m(gate_height_m: Value, pen_end_depth_m: Value) -> Value:
+    """Gate height above the bare floor less the pack. [m]"""
+    return gate_height_m - pen_end_depth_m
+
+
+@derive("pen", "m", "headroom left at turnout")
+def pen_headroom_left_m(headroom_m: Value, pen_end_depth_m: Value) -> Value:
+    """Clear height above the bare floor less the pack. [m]"""
+    return headroom_m - pen_end_depth_m
+
+
+@derive("pen", "day", "day on which the pack reaches the drinker", "counted from the first day")
+def drinker_reached_day(drinker_height_m: Value, pack: PackRun, drinker_clearance: Value) -> Value:
+    """First day with the pack within the clearance that animals need to drink. [day]"""
+    return day_reached(pack.depth_m, np.maximum(drinker_height_m - drinker_clearance, 0.0))
