@@ -44,7 +44,7 @@ def spread(figure: Figure) -> tuple[float, float]:
 
 
 # A working value outside its evidence must say how it departs from it.
-EXPLAINS = re.compile(r"set aside|under|over|above|below|between|higher|lower|towards|drier|as for|near", re.I)
+EXPLAINS = re.compile(r"set aside|under|over|above|below|between|higher|lower|towards|drier|near", re.I)
 
 
 def test_no_material_is_broken() -> None:
@@ -57,7 +57,7 @@ def test_working_values_lie_within_their_evidence_or_say_why_not(key: str) -> No
     for name, figure in figures_of(MATERIALS[key]):
         low, high = spread(figure)
         inside = low * 0.99 <= figure.value <= high * 1.01
-        assert inside or EXPLAINS.search(figure.why), f"{name}: {figure.value:g} is not in {low:g} to {high:g}"
+        assert inside or EXPLAINS.search(figure.why), f"{name}: {figure.value:g} not in {low:g} to {high:g}"
 
 
 @pytest.mark.parametrize("key", MATERIALS)
@@ -84,12 +84,16 @@ def test_carbon_over_nitrogen_lies_within_the_published_ratio(key: str) -> None:
     assert material.published_c_to_n.low <= derived <= material.published_c_to_n.high
 
 
+# Char is mostly carbon; urea and urine hold little.
+NOT_PLANT = {"biochar", "urea", "urine", "water"}
+
+
 @pytest.mark.parametrize("key", MATERIALS)
 def test_carbon_and_ash_fit_into_the_dry_matter(key: str) -> None:
     material = MATERIALS[key]
-    # Organic matter of plants, wood and manure is some 45 to 58 % carbon (58 % is the old humus factor, 1/1.724).
+    # Organic matter of plants, wood and manure is some 45 to 58 % carbon (58 %: the old humus factor 1.724).
     organic = 1 - material.ash.value
-    if material.kind != "warning" and organic > 0.1:
+    if key not in NOT_PLANT and organic > 0.1:
         assert 0.44 * organic <= material.carbon.value <= 0.59 * organic
     assert material.carbon.high + material.ash.low <= 1
 
@@ -159,7 +163,11 @@ def test_barley_straw_is_not_the_mean_of_yearly_ratios() -> None:
 NAMES = (
     "straw", "wheat straw", "barley straw", "oat straw", "chopped straw", "hay", "spoiled hay", "sawdust",
     "dry sawdust", "green sawdust", "wood shavings", "wood chips", "green wood chips", "dry wood chips",
-    "wood pellets", "peat", "hemp hurd", "tree leaves", "manure", "cattle manure", "horse manure", "cardboard", "corn stover",
+    "wood pellets", "peat", "hemp hurd", "tree leaves", "oak leaves", "cardboard", "corn stover", "spelt husks",
+    "rye straw", "rape straw", "rice straw", "pea straw", "grass hay", "meadow hay", "legume hay", "pine shavings",
+    "softwood shavings", "hardwood shavings", "cedar shavings", "softwood sawdust", "hardwood sawdust",
+    "softwood chips", "hardwood chips", "manure", "cattle manure", "horse manure", "manure with straw",
+    "farmyard manure", "pack", "compost",
 )  # fmt: skip
 
 
