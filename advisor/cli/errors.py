@@ -117,14 +117,25 @@ def _internal(fault: Exception) -> int:
 
 
 def _write_report(report: str) -> Path | None:
-    """Write the log to the state folder, else to the folder for temporary files."""
-    name = f"{dt.datetime.now():%Y-%m-%d-%H%M%S}-{os.getpid()}.log"
-    for folder in (state_folder, lambda: Path(tempfile.gettempdir())):
+    """Write the log to the state folder, else as a file of its own among the temporary ones."""
+    for place in (_in_state_folder, _among_temporary_files):
         try:
-            path = folder() / "errors" / name if folder is state_folder else folder() / f"byrewise-{name}"
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(report, encoding="utf-8", errors="backslashreplace")
+            path = place()
+            with path.open("a", encoding="utf-8", errors="backslashreplace") as file:
+                file.write(report)
         except (OSError, RuntimeError):  # RuntimeError: no home folder can be found
             continue
         return path
     return None
+
+
+def _in_state_folder() -> Path:
+    folder = state_folder() / "errors"
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder / f"{dt.datetime.now():%Y-%m-%d-%H%M%S}-{os.getpid()}.log"
+
+
+def _among_temporary_files() -> Path:
+    handle, name = tempfile.mkstemp(prefix="byrewise-", suffix=".log")
+    os.close(handle)
+    return Path(name)

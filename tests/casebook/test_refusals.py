@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import signal
+import stat
 import subprocess
 import sys
 from collections.abc import Callable
@@ -15,6 +16,7 @@ import pytest
 
 from advisor.casebook import Casebook, append
 from advisor.casebook.errors import (
+    CannotReadError,
     CannotWriteError,
     CaseBusyError,
 )
@@ -98,7 +100,7 @@ class FullDisk:
     """The real disk, which refuses from a moment on, after taking a few bytes."""
 
     def __init__(self, error: int = errno.ENOSPC, failing: str = "write") -> None:
-        self.full, self._error, self._failing = False, error, failing
+        self.full, self.error, self._failing = False, error, failing
 
     def __getattr__(self, name: str) -> Any:
         real = getattr(os, name)
@@ -107,7 +109,7 @@ class FullDisk:
             if self.full and name in self._failing.split():
                 if name == "write":
                     os.write(given[0], given[1][:9])
-                raise OSError(self._error, os.strerror(self._error))
+                raise OSError(self.error, os.strerror(self.error))
             return real(*given)
 
         return call
@@ -149,3 +151,23 @@ def test_a_case_that_finds_no_room_leaves_nothing_behind(book: Casebook) -> None
             attempt()
     assert [path.name for path in (book.home / "cases").iterdir()] == [book.path_of("byre").name]
     assert names(book) == ["byre"]
+
+
+def test_a_drive_that_cannot_sync_folders_is_used_all_the_same(book: Casebook) -> None:
+    class Drive(FullDisk):
+        def fsync(self, fd: int) -> None:
+            if stat.S_ISDIR(os.fstat(fd).st_mode):
+                raise OSError(self.error, os.strerror(self.error))
+            os.fsync(fd)
+
+    Casebook(book.home, Drive(errno.EINVAL)).create("byre", DAY)
+    assert names(book) == ["byre"]
+    with pytest.raises(CannotWriteError, match="the disk reports a fault"):
+        Casebook(book.home, Drive(errno.EIO)).create("other", DAY)
+
+
+def test_a_book_that_cannot_be_listed_is_told(book: Casebook) -> None:
+    book.home.mkdir()
+    (book.home / "cases").write_text("in the way")
+    with pytest.raises(CannotReadError, match="not a folder"):
+        book.entries()
