@@ -118,6 +118,9 @@ def test_prose_holds_no_digits(name: str) -> None:
 def test_a_word_means_one_class() -> None:
     owner: dict[str, str] = {}
     for name, animal in ANIMALS.items():
+        told = [word.lower() for word in (*animal.words, *animal.breeds)]
+        assert sorted(told) == sorted(set(told)), name
+    for name, animal in ANIMALS.items():
         for word in {w.lower() for w in (animal.name, animal.plural, *animal.words, *animal.breeds)}:
             assert owner.setdefault(word, name) == name, word
 
