@@ -38,7 +38,7 @@ _FONT = "DejaVu Sans"
 
 
 def chart_svg(
-    chart: Chart, prefix: str = "", width_in: float = 3.9, height_in: float = 2.9, font_pt: float = 9.5
+    chart: Chart, prefix: str = "", width_in: float = 3.5, height_in: float = 2.7, font_pt: float = 9.5
 ) -> str:
     """The chart as an `<svg>` element with title and description; ids in it start with `prefix`."""
     import matplotlib as mpl
@@ -81,7 +81,7 @@ def chart_svg(
 
 
 def _draw_bars(axes: Axes, chart: Chart, width_em: float) -> None:
-    names = ["\n".join(wrap(clean(bar.label), round(width_em * 0.75)) or [""]) for bar in chart.bars]
+    names = [_folded(bar.label, width_em * 0.75) for bar in chart.bars]
     shares = [100 * bar.share for bar in chart.bars]
     places = range(len(shares))
     axes.barh(places, shares, height=0.55, color=_STYLES[0][0], edgecolor=_INK, linewidth=0.8)
@@ -116,14 +116,14 @@ def _draw_lines(axes: Axes, chart: Chart, width_em: float, height_em: float) -> 
     if chart.lines and any(isinstance(x, dt.date) for line in chart.lines for x in line.x):
         _date_axis(axes, width_em)
     elif chart.x_label:
-        axes.set_xlabel(_folded(chart.x_label, width_em))
+        axes.set_xlabel(_folded(chart.x_label, width_em * 1.5))
     _name_marks(axes, chart, width_em, height_em)
-    axes.set_title(_folded(chart.y_label, width_em), loc="left", fontsize="medium")
+    axes.set_title(_folded(chart.y_label, width_em * 1.5), loc="left", fontsize="medium")
     axes.grid(axis="y", color="#DDDDDD", linewidth=0.6)
     axes.set_axisbelow(True)
     if len(keys) > 1:
         # A name that starts with an underscore would be left out of the key.
-        shown = ["\n".join(wrap(name, round(width_em * 1.4))) or " " for name in names]
+        shown = [_folded(name, width_em * 1.4) or " " for name in names]
         shown = [" " + name if name.startswith("_") else name for name in shown]
         axes.figure.legend(keys, shown, loc="outside lower left", frameon=False, ncols=1, fontsize="small")
 
@@ -133,7 +133,9 @@ def _finite(values: Sequence[float]) -> list[float]:
 
 
 def _folded(text: str, width_em: float) -> str:
-    return "\n".join(wrap(clean(text), round(width_em * 1.5)))
+    """At most two lines; the words beside the picture hold the rest."""
+    lines = wrap(clean(text), round(width_em))
+    return "\n".join(lines if len(lines) <= 2 else [lines[0], lines[1][:-1] + "…"])
 
 
 def _limits(axes: Axes, chart: Chart) -> None:
@@ -166,8 +168,7 @@ def _name_marks(axes: Axes, chart: Chart, width_em: float, height_em: float) -> 
     step = 1.9 * (high - low) / height_em  # about the height of one line of small type with its frame
     taken: list[tuple[float, bool]] = []
     for mark in chart.marks:
-        text = clean(mark_text(mark, axis_unit(chart.y_label)))
-        folded = "\n".join(wrap(text, round(width_em * 1.2)))
+        folded = _folded(mark_text(mark, axis_unit(chart.y_label)), width_em * 1.2)
         tall = step * (1 + folded.count("\n"))
         if mark.to is None:
             heights = [mark.at, mark.at - tall]

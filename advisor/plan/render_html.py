@@ -222,6 +222,9 @@ def _side(column: Column) -> str:
 def _too_wide(table: Table, units: Units) -> bool:
     width = 0
     for at, column in enumerate(table.columns):
-        cells = [column_title(column), *(cell_text(row[at], units) for row in table.rows)]
-        width += 2 + max((display_width(word) for cell in cells for word in cell.split()), default=0)
+        words = column_title(column).split()
+        for row in table.rows:
+            text = cell_text(row[at], units)
+            words += [text] if isinstance(row[at], dt.date) else text.split()  # dates are kept on one line
+        width += 1 + max(map(display_width, words), default=0)
     return width > _PHONE_COLUMNS

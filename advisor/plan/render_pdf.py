@@ -1,0 +1,175 @@
+"""A document as PDF through typst: tagged, checked against PDF/UA-1 as it is written, the same bytes every time."""
+
+from __future__ import annotations
+
+import calendar
+import json
+import re
+import tempfile
+from collections.abc import Sequence
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+from advisor.plan.charts import chart_svg
+from advisor.plan.document import (
+    Block,
+    CautionBox,
+    Chart,
+    Document,
+    FillIn,
+    Paragraph,
+    Points,
+    Section,
+    Sheet,
+    Table,
+)
+from advisor.plan.fonts import STAND_IN, faces_for, lay_out
+from advisor.plan.writing import Units, cell_text, clean, column_title, date_text, display_width, label
+
+__all__ = ["PdfError", "render_pdf"]
+
+_LABELS = (
+    "fatal", "serious", "nuisance", "what_to_do", "call", "reason", "source", "for_farm", "made_on", "page", "page_of",
+)  # fmt: skip
+# A word this long would run off the paper; a space of no width lets it break. East Asian text breaks anyway.
+_LONG_WORD = re.compile(r"[^\s/?&=\-\u2e80-\uffff]{40,}")
+_WIDE_COLUMN = 20
+"""A column of words longer than this shares the free width; shorter ones take what they need."""
+
+
+class PdfError(Exception):
+    """The PDF could not be made, or would not be accessible; says why."""
+
+
+def render_pdf(document: Document) -> bytes:
+    """The PDF: A4 or US Letter by the document's units, the sheet for the shed door as page one."""
+    import typst
+
+    data = _data(document)
+    text = json.dumps(data, ensure_ascii=False)
+    faces, missing = faces_for(text + STAND_IN)
+    if missing:
+        data["notice"] = label("missing_glyphs")
+        text = json.dumps(data, ensure_ascii=False).translate({ord(letter): STAND_IN for letter in missing})
+        faces, _ = faces_for(text)
+    data = json.loads(text)
+    data["fonts"] = [face.family for face in faces]
+    with tempfile.TemporaryDirectory(prefix="byrewise-fonts-") as folder:
+        lay_out(faces, Path(folder))
+        try:
+            drawn: bytes = typst.compile(
+                str(Path(__file__).with_name("template.typ")),
+                format="pdf",
+                sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
+                font_paths=[folder],
+                ignore_system_fonts=True,
+                pdf_standards=["ua-1"],
+                timestamp=calendar.timegm(document.date.timetuple()),
+            )
+        except typst.TypstError as fault:
+            raise PdfError(f"the PDF could not be made: {fault}") from fault
+    return drawn
+
+
+def _data(document: Document) -> dict[str, Any]:
+    """Everything the template places, as plain strings."""
+    language, _, region = re.sub(r"[^A-Za-z-]", "", document.language).partition("-")
+    farm, title = _line(document.farm), _line(document.title) or label("no_value")
+    parts: list[Section | Sheet] = [
+        *([document.sheet] if document.sheet is not None else []),
+        *document.sections,
+    ]
+    drawn = [_part(part, document.units, f"p{at}-") for at, part in enumerate(parts)]
+    date = date_text(document.date, document.units)
+    return {
+        "title": title,
+        "subtitle": _line(document.subtitle),
+        "farm": farm,
+        "date": date,
+        "footer": " · ".join(text for text in (_short(farm), _short(title), date) if text),
+        "notice": "",
+        "language": language.lower() or "en",
+        "region": region.upper() if len(region) == 2 else None,
+        "paper": "us-letter" if document.units == "us" else "a4",
+        "words": {name: label(name) for name in _LABELS},
+        "sheet": drawn[0] if document.sheet is not None else None,
+        "sections": drawn[1:] if document.sheet is not None else drawn,
+    }
+
+
+def _short(text: str, most: int = 60) -> str:
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def _part(part: Section | Sheet, units: Units, prefix: str) -> dict[str, Any]:
+    blocks: list[dict[str, Any]] = []
+    for are_charts, run in groupby(part.blocks, lambda block: isinstance(block, Chart)):
+        items = [
+            drawn
+            for at, block in enumerate(run)
+            if (drawn := _block(block, units, f"{prefix}{at}-")) is not None
+        ]
+        if are_charts:
+            blocks.append({"kind": "charts", "items": items})
+        else:
+            blocks += items
+    return {"title": _line(part.title) or label("no_value"), "blocks": blocks}
+
+
+def _block(block: Block, units: Units, prefix: str) -> dict[str, Any] | None:
+    match block:
+        case Paragraph(text, role):
+            return {"kind": "paragraph", "role": role, "text": _line(text)} if _line(text) else None
+        case Points(items, ordered):
+            return {"kind": "points", "ordered": ordered, "items": _cleaned(items)} if items else None
+        case Table():
+            return _table(block, units)
+        case CautionBox(title, severity, danger, do, call):
+            return {
+                "kind": "caution",
+                "title": _line(title),
+                "severity": severity,
+                "danger": _line(danger),
+                "do": _cleaned(do),
+                "call": _line(call),
+            }
+        case Chart():
+            alt = clean(block.alt) or clean(block.title) or label("no_value")
+            return {
+                "kind": "chart",
+                "title": _line(block.title),
+                "alt": alt,
+                "words": _line(alt),
+                "svg": chart_svg(block, prefix),
+            }
+        case FillIn(title, labels, columns, rows):
+            return {
+                "kind": "form",
+                "title": _line(title),
+                "labels": _cleaned(labels),
+                "columns": _cleaned(columns),
+                "rows": rows,
+            }
+
+
+def _line(text: str) -> str:
+    return _LONG_WORD.sub(lambda word: "\u200b".join(re.findall(".{1,20}", word[0])), clean(text))
+
+
+def _cleaned(texts: Sequence[str]) -> list[str]:
+    return [_line(text) for text in texts]
+
+
+def _table(table: Table, units: Units) -> dict[str, Any]:
+    heads = [_line(column_title(column)) for column in table.columns]
+    rows = [[_line(cell_text(cell, units)) for cell in row] for row in table.rows]
+    longest = [max(map(display_width, column)) for column in zip(heads, *rows, strict=True)]
+    return {
+        "kind": "table",
+        "caption": _line(table.caption),
+        "heads": heads,
+        "rows": rows,
+        "right": [column.align == "right" for column in table.columns],
+        "widths": [0 if long <= _WIDE_COLUMN else min(long, 3 * _WIDE_COLUMN) for long in longest],
+    }
