@@ -137,8 +137,8 @@ def _facts(
         "region": farm.region or "generic",
         "days": engine.value("timeline").days,
         "species": sorted({a.species for a in animals}),
-        "classes": sorted({g.class_ for g in farm.groups}),
-        "materials": sorted({s.name for s in farm.materials}),
+        "classes": _with_broader({g.class_ for g in farm.groups}, knowledge.animals),
+        "materials": _with_broader({s.name for s in farm.materials}, knowledge.materials),
         "families": sorted({m.family for m in materials}),
         "mixed_species": len({a.species for a in animals}) > 1,
         "goal_missed": decision.missed,
@@ -158,6 +158,17 @@ def _facts(
         if values:
             facts[name] = min(values)
     return {k: v for k, v in facts.items() if v is not None}, frozenset(assumed)
+
+
+def _with_broader(names: set[str], entries: Mapping[str, Any]) -> list[str]:
+    """The names and those they are narrower than: a rule on wood chips holds for softwood chips too."""
+    found: set[str] = set()
+    for name in names:
+        broader: str | None = name
+        while broader is not None and broader not in found:
+            found.add(broader)
+            broader = entries[broader].narrower_of if broader in entries else None
+    return sorted(found)
 
 
 def _any(values: Any) -> bool | None:

@@ -48,8 +48,9 @@ def applicable(rules: Mapping[str, Rule], facts: Facts) -> list[Fired]:
     held = {name: rule for name, rule in rules.items() if condition_of(rule.when)(facts) is True}
 
     def stands(name: str, asking: frozenset[str] = frozenset()) -> bool:
-        """Whether no rule that itself stands overrides this one. Rules overriding each other both stand."""
-        above = [other for other in held if name in held[other].overrides and other not in asking]
+        """Whether no rule that itself stands overrides this one. Two that override each other both stand."""
+        beside = {*held[name].overrides, *asking}
+        above = [other for other in held if name in held[other].overrides and other not in beside]
         return not any(stands(other, asking | {name}) for other in above)
 
     fired = [
