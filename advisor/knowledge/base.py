@@ -22,9 +22,9 @@ from advisor.knowledge.models import (
     Region,
     Rule,
     Source,
-    Strict,
     Term,
 )
+from advisor.knowledge.models_troubles import FOLDERS, Cause, Check, Danger, Never, Remedy, Sign
 from advisor.knowledge.yaml_text import Fault, Located, Place, read_yaml
 
 __all__ = ["Knowledge", "KnowledgeError", "knowledge", "knowledge_folder", "read_knowledge"]
@@ -61,6 +61,12 @@ class Knowledge:
     rules: Mapping[str, Rule]
     questions: Mapping[str, Question]
     glossary: Mapping[str, Term]
+    signs: Mapping[str, Sign] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+    checks: Mapping[str, Check] = field(default_factory=dict)
+    remedies: Mapping[str, Remedy] = field(default_factory=dict)
+    dangers: Mapping[str, Danger] = field(default_factory=dict)
+    nevers: Mapping[str, Never] = field(default_factory=dict)
     places: Mapping[tuple[str, str], Place] = field(default_factory=dict)
     folder: Path = field(default_factory=Path)
 
@@ -72,10 +78,11 @@ class Knowledge:
 
 def topic_files(folder: Path, topic: str) -> Iterator[Path]:
     """The YAML files of a topic: `topic.yaml` and everything in `topic/`, in a fixed order."""
-    single = folder / f"{topic}.yaml"
+    at = FOLDERS.get(topic, topic)
+    single = folder / f"{at}.yaml"
     if single.is_file():
         yield single
-    yield from sorted((folder / topic).rglob("*.yaml"))
+    yield from sorted((folder / at).rglob("*.yaml"))
 
 
 def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str, str], Located]]:

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from advisor.knowledge.figure import Figure, In, Seen, Share, Strict
+from advisor.knowledge.models_troubles import Cause, Check, Danger, Never, Remedy, Sign
 
 __all__ = [
     "TOPICS",
@@ -275,7 +276,12 @@ class Rule(Strict):
 
 
 class Question(Strict):
-    """A question of the interview and the facts its answer fills."""
+    """A question of the interview and the facts its answer fills.
+
+    In `text` and `why`, {name} stands for the group's or material's plain name where `each` is set.
+    `paths` and `gives` name places of the farm as in a farm file: `pens.pen.area`,
+    `groups.{id}.weight` (the group asked about), `groups.*.feed.kind` (every group).
+    """
 
     text: str
     why: str
@@ -285,13 +291,23 @@ class Question(Strict):
         "animals", "materials", "quantity", "count", "date", "span", "choice", "yes_no", "text", "area"
     ]
     fills: tuple[str, ...] = Field(description="fact names")
+    paths: tuple[str, ...] = Field((), description="places of the farm that the answer is put in")
     unit: str = ""
     least: float | None = None
     most: float | None = None
-    usual: str = Field("", description="id of a figure, or a choice, used when the answer is not known")
-    choices: dict[str, tuple[str, ...]] = Field(default_factory=dict, description="choice id: words for it")
+    usual: str = Field("", description="a choice, or a figure id, taken when the answer is not known")
+    usual_says: str = Field("", description="what is taken where no single fact says it")
+    choices: dict[str, tuple[str, ...]] = Field(
+        default_factory=dict, description="choice id: its name, then other words for it"
+    )
+    gives: dict[str, dict[str, str | float | bool]] = Field(
+        default_factory=dict, description="choice id (or yes, no): place of the farm: value, where not plain"
+    )
+    many: bool = Field(False, description="several choices may be named at once")
+    classes: tuple[str, ...] = Field((), description="asked only where one of these animal classes is kept")
     when: str = Field("true", description="asked only if this condition holds or may hold")
-    early: int | None = Field(None, description="place among the questions asked first, whatever they narrow")
+    early: float | None = Field(None, description="place among the questions asked first, whatever they narrow")
+    needed: bool = Field(False, description="without an answer there can be no plan")
     each: Literal["group", "pen", "material"] | None = None
 
 
@@ -316,4 +332,10 @@ TOPICS: dict[str, type[Strict]] = {
     "rules": Rule,
     "questions": Question,
     "glossary": Term,
+    "signs": Sign,
+    "causes": Cause,
+    "checks": Check,
+    "remedies": Remedy,
+    "dangers": Danger,
+    "nevers": Never,
 }
