@@ -29,10 +29,12 @@ DONE, REFUSED, INTERNAL, INTERRUPTED = 0, 1, 3, 130
 def known_refusals() -> tuple[type[Exception], ...]:
     """The exceptions whose text is written for the user. Imported only once something has gone wrong."""
     from advisor.casebook.errors import CasebookError
+    from advisor.farm import FarmError
     from advisor.knowledge import KnowledgeError
+    from advisor.plan.save import SaveError
     from advisor.units import UnitError
 
-    return CasebookError, KnowledgeError, UnitError
+    return CasebookError, FarmError, KnowledgeError, SaveError, UnitError
 
 
 def guarded(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import Any
 
 from advisor.farm.model import Farm, Group, Measure, Pen
@@ -96,9 +97,10 @@ def engine_for(
 
 def space_rules(region: str | None, knowledge: Knowledge) -> tuple[Region, ...]:
     """The region's rule set and those it inherits; where the region is not known, every rule set held."""
+    named = {name: entry for name, entry in knowledge.regions.items() if name != "generic"}
     if region is None or region == "generic":
-        return tuple(knowledge.regions.values())
-    return own_rules(region, knowledge)
+        return tuple(named.values())
+    return tuple(entry for entry in own_rules(region, knowledge) if entry in named.values())
 
 
 def own_rules(region: str | None, knowledge: Knowledge) -> tuple[Region, ...]:
@@ -161,12 +163,17 @@ def _looked_up_facts(farm: Farm, knowledge: Knowledge) -> dict[str, Told]:
     out: dict[str, Told] = {}
     for region in (*own_rules(farm.region, knowledge), *own_rules("generic", knowledge)):
         if "n_per_ha" in region.limits:
-            out["nitrogen_limit_kg_ha"] = _looked_up(region.limits["n_per_ha"].figure.to("kg/ha"))
+            limit = region.limits["n_per_ha"]
+            out["nitrogen_limit_kg_ha"] = replace(_looked_up(limit.figure.to("kg/ha")), label=limit.what)
             break
     straw = knowledge.materials["straw"]
     dry = 1.0 - straw.moisture.value
-    out["straw_carbon_kg_kg"] = Told(straw.carbon.value * dry, how="looked_up", figure=straw.carbon)
-    out["straw_nitrogen_kg_kg"] = Told(straw.nitrogen.value * dry, how="looked_up", figure=straw.nitrogen)
+    out["straw_carbon_kg_kg"] = Told(
+        straw.carbon.value * dry, how="looked_up", figure=straw.carbon, label="carbon of straw"
+    )
+    out["straw_nitrogen_kg_kg"] = Told(
+        straw.nitrogen.value * dry, how="looked_up", figure=straw.nitrogen, label="nitrogen of straw"
+    )
     return out
 
 

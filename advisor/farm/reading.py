@@ -11,7 +11,7 @@ from advisor.knowledge import Fault, Knowledge
 from advisor.knowledge.base import validate
 from advisor.knowledge.yaml_text import Located, Place, parse_yaml, read_yaml
 
-__all__ = ["FarmError", "find_id", "read_farm", "read_farm_text"]
+__all__ = ["FarmError", "find_id", "read_farm", "read_farm_text", "standing_room"]
 
 
 class FarmError(Exception):
@@ -157,7 +157,7 @@ def _contradictions(farm: Farm, text: Located, knowledge: Knowledge) -> list[Fau
     for i, pen in enumerate(farm.pens):
         if pen.area is None:
             continue
-        least = sum(_standing_room(group, knowledge) for group in farm.groups if group.pen in ("", pen.id))
+        least = sum(standing_room(group, knowledge) for group in farm.groups if group.pen in ("", pen.id))
         if least > pen.area.high:
             heads = sum(group.count for group in farm.groups if group.pen in ("", pen.id))
             faults.append(
@@ -203,7 +203,7 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(names) or "give the weight instead"
 
 
-def _standing_room(group: Group, knowledge: Knowledge) -> float:
+def standing_room(group: Group, knowledge: Knowledge) -> float:
     """Floor that the bodies alone cover: far below any welfare minimum, so only the impossible is refused.
 
     A small share of the area a deep bed needs.

@@ -42,6 +42,7 @@ class Told:
     said: str = ""
     how: Literal["told", "measured", "looked_up"] = "told"
     figure: Figure | None = None
+    label: str = ""
 
 
 @dataclass(frozen=True)
@@ -253,8 +254,10 @@ class Engine:
         told = self.told[subject][name]
         fact = self.knowledge.facts.get(name)
         derivation = self.derivations.by_name.get(name)
-        label = fact.label if fact else derivation.label if derivation else name.replace("_", " ")
-        unit = fact.unit if fact else derivation.unit if derivation else ""
+        known = fact.label if fact else derivation.label if derivation else name.replace("_", " ")
+        label = told.label or known
+        looked_up = told.figure.unit if told.figure else ""
+        unit = fact.unit if fact else derivation.unit if derivation else looked_up
         value = told.value
         if told.low is not None and told.high is not None:
             value = self.draws.triangular(

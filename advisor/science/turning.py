@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from advisor.reasoning.derivations import derive
-from advisor.reasoning.draws import Numbers
+from advisor.reasoning.draws import Numbers, typical
 from advisor.season.bed import Supply
 from advisor.season.decide import Decision
 from advisor.season.timeline import Timeline
@@ -91,6 +91,12 @@ def pig_turning_time(pig_turning_days: Value, pack_end_depth_m: Value, pig_turni
 def pig_days(pigs: Value | None, pig_turning_time: Value) -> Value | None:
     """Number of pigs times days. [pig days]"""
     return None if pigs is None else pigs * pig_turning_time
+
+
+@derive("farm", "day", "days that the pigs named would need", "at the same work a pig and day")
+def named_pigs_days(pig_days: Value | None, turning_pigs: Value) -> Value | None:
+    """Pig days over the pigs named. [day]"""
+    return None if pig_days is None or typical(turning_pigs) <= 0 else pig_days / turning_pigs
 
 
 @derive(

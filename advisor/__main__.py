@@ -1,0 +1,5 @@
+"""`python -m advisor` is `byrewise`."""
+
+from advisor.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""The sections of a plan, one module a concern: each turns results into blocks of the document tree."""

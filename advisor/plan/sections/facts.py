@@ -1,0 +1,180 @@
+"""What was told, what was assumed, what matters most, and where the figures come from."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from advisor.knowledge import SEEN_WORDS, Figure
+from advisor.plan.document import Band, Chart, Column, Paragraph, Points, Section, Table
+from advisor.plan.make import headline_matters
+from advisor.plan.results import HEADLINES
+from advisor.plan.voice import Voice
+from advisor.plan.wording import say, say_range, shown_unit
+from advisor.reasoning.engine import Node
+
+__all__ = [
+    "assumption_rows",
+    "basis_rows",
+    "basis_section",
+    "matters_section",
+    "source_keys",
+    "sources_section",
+]
+
+# A printed plan names the sources that carry most; the JSON record names them all.
+_MOST_SOURCES = 25
+
+# Facts that only carry names from one part of the working to another.
+_INWARD = {"pen_key", "group_keys", "base_key", "class_id", "material_key"}
+
+
+def _of(voice: Voice, node: Node) -> str:
+    """What a fact belongs to, in words."""
+    kind, key = node.subject
+    if kind == "material":
+        return voice.material(key)
+    if kind == "group":
+        group = next((g for g in voice.plan.farm.groups if g.id == key), None)
+        return voice.knowledge.animals[group.class_].plural if group else key
+    return voice.pen(key) if kind == "pen" else ""
+
+
+def _value(voice: Voice, node: Node) -> str:
+    if node.is_number:
+        low, middle, high = node.spread()
+        if node.figure is not None:
+            low, middle, high = node.figure.low, node.figure.value, node.figure.high
+        return say_range(low, middle, high, shown_unit(node.name, node.unit), voice.units)
+    if isinstance(node.value, bool):
+        return "yes" if node.value else "no"
+    if isinstance(node.value, (list, tuple)):
+        return ", ".join(str(part).replace("_", " ") for part in node.value) or "none"
+    return str(node.value).replace("_", " ")
+
+
+def _why(node: Node) -> str:
+    """Where an assumption comes from, in a few words."""
+    if node.figure is None:
+        return "the usual case"
+    return SEEN_WORDS[node.figure.seen]
+
+
+def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
+    """(fact, of what, value, why) for everything that was assumed, each once."""
+    rows: list[tuple[str, str, str, str]] = []
+    for node in voice.plan.assumptions:
+        row = (node.label, _of(voice, node), _value(voice, node), _why(node))
+        if row not in rows:
+            rows.append(row)
+    return sorted(rows, key=lambda row: (row[1], row[0]))
+
+
+def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
+    """(fact, of what, value) for everything that was told and used, each once."""
+    told: list[tuple[str, str, str]] = []
+    for node in voice.plan.told:
+        if node.name in _INWARD:
+            continue
+        row = (node.label, _of(voice, node), node.said or _value(voice, node))
+        if row not in told:
+            told.append(row)
+    return told
+
+
+def basis_section(voice: Voice) -> Section:
+    """What the plan rests on."""
+    told = basis_rows(voice)
+    columns = (Column("Fact"), Column("Of"), Column("Value"))
+    assumed = assumption_rows(voice)
+    return Section(
+        "told",
+        voice.text("told_title"),
+        (
+            Paragraph(voice.text("told_lead"), "lead"),
+            Table("told", voice.text("told_table"), columns, tuple(told)),
+            Table("assumed", voice.text("assumed_table"), (*columns, Column("Because")), tuple(assumed)),
+            Paragraph(voice.text("assumed_reason"), "reason"),
+        ),
+    )
+
+
+def matters_section(voice: Voice) -> Section:
+    """The unknowns that move each headline number most."""
+    lines, bars = [], []
+    for name, causes in headline_matters(voice.plan).items():
+        node = voice.plan.results[name]
+        if node is None or not causes:
+            continue
+        told = [
+            voice.text("matters_cause", label=cause.label, share=say(share, "fraction", voice.units, 1))
+            for cause, share in causes
+        ]
+        lines.append(voice.text("matters_line", result=node.label.capitalize(), causes="; ".join(told)))
+        if name == "pack_end_c_to_n":
+            bars = [Band(cause.label, share) for cause, share in causes]
+    blocks: list[Paragraph | Points | Chart] = [
+        Paragraph(voice.text("matters_lead"), "lead"),
+        Points(tuple(lines)),
+    ]
+    if bars:
+        blocks.append(
+            Chart(
+                id="matters",
+                title="What moves the carbon to nitrogen ratio",
+                alt="Bars: " + "; ".join(f"{bar.label}, {round(100 * bar.share)} percent" for bar in bars),
+                x_label="share of the spread (%)",
+                y_label="",
+                bars=tuple(bars),
+            )
+        )
+    return Section("matters", voice.text("matters_title"), tuple(blocks))
+
+
+def _figures(voice: Voice) -> list[Figure]:
+    """The figures met in working out the plan, each once."""
+    found = {id(n.figure): n.figure for n in voice.plan.engine.met() if n.figure is not None}
+    return list(found.values())
+
+
+def source_keys(voice: Voice) -> list[str]:
+    """Every source that a figure, recommendation or sure caution of the plan rests on."""
+    used = {e.source for figure in _figures(voice) for e in figure.evidence if e.source}
+    for fired in voice.plan.recommendations:
+        used |= set(fired.rule.sources)
+    for shown in voice.plan.cautions:
+        used |= set(shown.caution.sources) if shown.certain else set()
+    return sorted(used)
+
+
+def source_lines(voice: Voice) -> list[str]:
+    """The sources of the figures behind the headline numbers, most used first."""
+    uses: Counter[str] = Counter()
+    for name in HEADLINES:
+        node = voice.plan.results.get(name)
+        if node is None:
+            continue
+        for part in node.walk():
+            if part.figure is not None:
+                uses.update({e.source for e in part.figure.evidence if e.source})
+    lines = []
+    for key, _ in uses.most_common(_MOST_SOURCES):
+        source = voice.knowledge.sources.get(key)
+        if source is not None:
+            year = f", {source.year}" if source.year else ""
+            lines.append(f"{source.by}: {source.title}{year}")
+    return lines
+
+
+def sources_section(voice: Voice) -> Section:
+    """Who says so."""
+    figures = _figures(voice)
+    bare = sum(not any(e.source for e in figure.evidence) for figure in figures)
+    return Section(
+        "sources",
+        voice.text("sources_title"),
+        (
+            Paragraph(voice.text("sources_lead"), "lead"),
+            Paragraph(voice.text("sources_memory", count=bare, all=len(figures)), "reason"),
+            Points(tuple(source_lines(voice))),
+        ),
+    )

@@ -1,0 +1,121 @@
+"""The plan's voice: sentences from knowledge/documents/plan.yaml, numbers worded for the farm's units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from advisor.knowledge import Knowledge
+from advisor.plan.make import Plan
+from advisor.plan.wording import say, say_number, say_range, shown_unit
+from advisor.reasoning.engine import Node
+from advisor.season.bed import Supply
+
+__all__ = ["Voice", "sentences"]
+
+Units = Literal["metric", "us"]
+
+
+@cache
+def sentences(name: str = "plan") -> Mapping[str, str]:
+    """The sentences of a document, by id."""
+    from advisor.knowledge.base import knowledge_folder
+    from advisor.knowledge.yaml_text import read_yaml
+
+    read = read_yaml(knowledge_folder() / "documents" / f"{name}.yaml", f"documents/{name}.yaml")
+    if read.faults or not isinstance(read.data, dict):
+        raise ValueError("; ".join(str(fault) for fault in read.faults) or f"documents/{name}.yaml is empty")
+    return {str(key): str(text) for key, text in read.data.items()}
+
+
+@dataclass(frozen=True)
+class Voice:
+    """Words for one plan."""
+
+    plan: Plan
+    units: Units
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The knowledge base of the plan."""
+        return self.plan.knowledge
+
+    def text(self, sentence: str, **values: Any) -> str:
+        """A sentence with its places filled."""
+        return sentences()[sentence].format(**values)
+
+    def number(self, value: float, unit: str) -> str:
+        """One number."""
+        return say(value, unit, self.units)
+
+    def ranged(self, node: Node | None) -> str:
+        """A result with its likely range."""
+        if node is None:
+            return "?"
+        low, middle, high = node.spread()
+        shown = say_range(low, middle, high, shown_unit(node.name, node.unit), self.units)
+        middle_text, _, range_text = shown.partition("; ")
+        return f"{middle_text} ({range_text})" if range_text else middle_text
+
+    def result(self, name: str) -> str:
+        """A farm result with its likely range."""
+        return self.ranged(self.plan.results.get(name))
+
+    def material(self, key: str) -> str:
+        """The plain name of a material as the farm lists it."""
+        for supply in self.supplies:
+            if supply.key == key:
+                return self.knowledge.materials[supply.material].name
+        return key
+
+    @property
+    def supplies(self) -> tuple[Supply, ...]:
+        """The farm's materials."""
+        supplies: tuple[Supply, ...] = self.plan.engine.value("supplies")
+        return supplies
+
+    def in_packs(self, key: str, mass_kg: float) -> str:
+        """A weight in the keeper's own bales, bags or loads: ', about 12 round bales'; empty where unknown."""
+        for supply, told in zip(self.supplies, self.plan.farm.materials, strict=True):
+            if supply.key != key or told.packs is None:
+                continue
+            mass = self.plan.engine.value("bale_mass_kg", ("material", key))
+            one = float(mass[0]) if hasattr(mass, "__len__") else float(mass)
+            if one <= 0:
+                return ""
+            entry = self.knowledge.materials[supply.material]
+            name = entry.packs[told.pack].name if told.pack and told.pack in entry.packs else "bale"
+            number = mass_kg / one
+            shown = f"{number:.0f}" if number >= 10 else f"{number:.1f}".removesuffix(".0")
+            plural = name if shown == "1" else _plural(name)
+            return f", about {shown} {plural}"
+        return ""
+
+    def money(self, amount: float) -> str:
+        """An amount of the keeper's money."""
+        prices = self.plan.farm.prices
+        shown = say_number(amount)
+        return f"{shown} {prices.currency}".strip() if prices else shown
+
+    def heads(self) -> str:
+        """The animals in words: '12 beef cows and 11 calves'."""
+        parts = []
+        for group in self.plan.farm.groups:
+            entry = self.knowledge.animals[group.class_]
+            parts.append(f"{group.count} {entry.name if group.count == 1 else entry.plural}")
+        return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
+
+    def pen(self, pen_id: str) -> str:
+        """A pen's name at the start of a sentence."""
+        if len(self.plan.farm.pens) == 1:
+            return "The pen"
+        shown = pen_id.replace("_", " ")
+        return shown if shown.lower().startswith(("pen", "the ")) else f"Pen {shown}"
+
+
+def _plural(name: str) -> str:
+    if name.endswith("s"):
+        return name
+    return name + ("es" if name.endswith(("x", "ch", "sh")) else "s")
