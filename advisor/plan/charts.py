@@ -13,6 +13,7 @@ import math
 import re
 import warnings
 from collections.abc import Sequence
+from functools import lru_cache
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -35,12 +36,19 @@ _STYLES = (
 _INK = "#222222"
 _GOAL = "#007A5A"
 _FONT = "DejaVu Sans"
+# Small enough to be shown at full size on a phone, and half as wide as a printed page.
+_WIDTH_IN, _HEIGHT_IN, _FONT_PT = 3.5, 2.7, 9.5
+_WIDTH_EM = _WIDTH_IN * 72 / _FONT_PT
+_AXES_EM = 0.7 * _HEIGHT_IN * 72 / _FONT_PT  # about what is left of the height once key and names are placed
 
 
-def chart_svg(
-    chart: Chart, prefix: str = "", width_in: float = 3.5, height_in: float = 2.7, font_pt: float = 9.5
-) -> str:
+def chart_svg(chart: Chart, prefix: str = "") -> str:
     """The chart as an `<svg>` element with title and description; ids in it start with `prefix`."""
+    return _finished(_drawn(chart), chart, prefix)
+
+
+@lru_cache(maxsize=32)  # page and paper show the same pictures
+def _drawn(chart: Chart) -> str:
     import matplotlib as mpl
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
@@ -51,7 +59,7 @@ def chart_svg(
         "svg.hashsalt": "byrewise",
         "text.parse_math": False,  # a dollar sign in a farm's words is a dollar sign
         "font.family": [_FONT],
-        "font.size": font_pt,
+        "font.size": _FONT_PT,
         "text.color": _INK,
         "axes.labelcolor": _INK,
         "axes.edgecolor": _INK,
@@ -64,24 +72,23 @@ def chart_svg(
     with warnings.catch_warnings(), mpl.rc_context(settings):
         # Letters that the measuring font lacks are drawn by whoever shows the picture.
         warnings.simplefilter("ignore")
-        if chart.bars:
-            height_in = min(height_in, 0.55 + 0.47 * len(chart.bars))
-        figure = Figure(figsize=(width_in, height_in), layout="constrained")
+        height_in = min(_HEIGHT_IN, 0.5 + 0.42 * len(chart.bars)) if chart.bars else _HEIGHT_IN
+        figure = Figure(figsize=(_WIDTH_IN, height_in), layout="constrained")
         FigureCanvasSVG(figure)
         axes = figure.add_subplot()
         axes.spines[["top", "right"]].set_visible(False)
         if chart.bars:
-            _draw_bars(axes, chart, width_in * 72 / font_pt)
+            _draw_bars(axes, chart)
         else:
-            _draw_lines(axes, chart, width_in * 72 / font_pt, height_in * 72 / font_pt * 0.7)
+            _draw_lines(axes, chart)
         figure.savefig(
             out, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
         )
-    return _finished(out.getvalue(), chart, prefix)
+    return out.getvalue()
 
 
-def _draw_bars(axes: Axes, chart: Chart, width_em: float) -> None:
-    names = [_folded(bar.label, width_em * 0.75) for bar in chart.bars]
+def _draw_bars(axes: Axes, chart: Chart) -> None:
+    names = [_folded(bar.label, _WIDTH_EM * 0.75) for bar in chart.bars]
     shares = [100 * bar.share for bar in chart.bars]
     places = range(len(shares))
     axes.barh(places, shares, height=0.55, color=_STYLES[0][0], edgecolor=_INK, linewidth=0.8)
@@ -95,7 +102,7 @@ def _draw_bars(axes: Axes, chart: Chart, width_em: float) -> None:
     axes.set_xlim(0, 1.22 * max(shares) if max(shares) > 0 else 1)
 
 
-def _draw_lines(axes: Axes, chart: Chart, width_em: float, height_em: float) -> None:
+def _draw_lines(axes: Axes, chart: Chart) -> None:
     keys: list[Any] = []
     names: list[str] = []
     for at, line in enumerate(chart.lines):
@@ -114,16 +121,16 @@ def _draw_lines(axes: Axes, chart: Chart, width_em: float, height_em: float) -> 
     for mark in chart.marks:
         _draw_mark(axes, mark)
     if chart.lines and any(isinstance(x, dt.date) for line in chart.lines for x in line.x):
-        _date_axis(axes, width_em)
+        _date_axis(axes)
     elif chart.x_label:
-        axes.set_xlabel(_folded(chart.x_label, width_em * 1.5))
-    _name_marks(axes, chart, width_em, height_em)
-    axes.set_title(_folded(chart.y_label, width_em * 1.5), loc="left", fontsize="medium")
+        axes.set_xlabel(_folded(chart.x_label, _WIDTH_EM * 1.5))
+    _name_marks(axes, chart)
+    axes.set_title(_folded(chart.y_label, _WIDTH_EM * 1.5), loc="left", fontsize="medium")
     axes.grid(axis="y", color="#DDDDDD", linewidth=0.6)
     axes.set_axisbelow(True)
     if len(keys) > 1:
         # A name that starts with an underscore would be left out of the key.
-        shown = [_folded(name, width_em * 1.4) or " " for name in names]
+        shown = [_folded(name, _WIDTH_EM * 1.4) or " " for name in names]
         shown = [" " + name if name.startswith("_") else name for name in shown]
         axes.figure.legend(keys, shown, loc="outside lower left", frameon=False, ncols=1, fontsize="small")
 
@@ -162,13 +169,13 @@ def _draw_mark(axes: Axes, mark: Mark) -> None:
         axes.axhline(edge, color=_GOAL, linewidth=0.9)
 
 
-def _name_marks(axes: Axes, chart: Chart, width_em: float, height_em: float) -> None:
+def _name_marks(axes: Axes, chart: Chart) -> None:
     """The name of each level on its line, of each band inside it, where the fewest points of a line are."""
     low, high = axes.get_ylim()
-    step = 1.9 * (high - low) / height_em  # about the height of one line of small type with its frame
+    step = 1.9 * (high - low) / _AXES_EM  # about the height of one line of small type with its frame
     taken: list[tuple[float, bool]] = []
     for mark in chart.marks:
-        folded = _folded(mark_text(mark, axis_unit(chart.y_label)), width_em * 1.2)
+        folded = _folded(mark_text(mark, axis_unit(chart.y_label)), _WIDTH_EM * 1.2)
         tall = step * (1 + folded.count("\n"))
         if mark.to is None:
             heights = [mark.at, mark.at - tall]
@@ -207,7 +214,7 @@ def _points_under(chart: Chart, at: float, right: bool, tall: float) -> int:
     return count
 
 
-def _date_axis(axes: Axes, width_em: float) -> None:
+def _date_axis(axes: Axes) -> None:
     """Months where the time is long, days where it is short; the year where it begins and changes."""
     import matplotlib.dates
     from matplotlib.ticker import FuncFormatter
@@ -217,10 +224,10 @@ def _date_axis(axes: Axes, width_em: float) -> None:
     days = (last - first).days
     if days > 62:
         axes.xaxis.set_major_locator(
-            dates.MonthLocator(interval=max(1, math.ceil(days / 30 / (width_em / 4))))
+            dates.MonthLocator(interval=max(1, math.ceil(days / 30 / (_WIDTH_EM / 4))))
         )
     else:
-        axes.xaxis.set_major_locator(dates.DayLocator(interval=max(1, math.ceil(days / (width_em / 6)))))
+        axes.xaxis.set_major_locator(dates.DayLocator(interval=max(1, math.ceil(days / (_WIDTH_EM / 6)))))
     ticks = [dates.num2date(tick).date() for tick in axes.get_xticks()]
     shown = [day for day in ticks if first <= day <= last]
 

@@ -83,6 +83,7 @@ def _data(document: Document) -> dict[str, Any]:
     drawn = [_part(part, document.units, f"p{at}-") for at, part in enumerate(parts)]
     date = date_text(document.date, document.units)
     return {
+        "name": clean(document.title) or label("no_value"),
         "title": title,
         "subtitle": _line(document.subtitle),
         "farm": farm,

@@ -22,7 +22,15 @@ from advisor.plan.document import (
     Table,
 )
 
-__all__ = ["HOSTILE_NAMES", "LONG_NAME", "empty_document", "hostile_document", "sample_document", "week_rows"]
+__all__ = [
+    "HOSTILE_GROUPS",
+    "HOSTILE_NAMES",
+    "LONG_NAME",
+    "empty_document",
+    "hostile_document",
+    "sample_document",
+    "week_rows",
+]
 
 START = dt.date(2026, 11, 2)
 TURNOUT = dt.date(2027, 4, 26)
@@ -51,6 +59,9 @@ HOSTILE_NAMES = (
     "lone \ud800 surrogate and \x00\x1b[31m control",
     "turned \u202eround",
 )
+
+#: The same, several to a name, for formats that take a while to draw and where the place in a line is all one.
+HOSTILE_GROUPS = tuple(" ".join(HOSTILE_NAMES[at : at + 4]) for at in range(0, len(HOSTILE_NAMES), 4))
 
 
 def week_rows(weeks: int = 25) -> tuple[tuple[str | float | int | dt.date | None, ...], ...]:

@@ -7,7 +7,7 @@ import doctest
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import advisor.plan.wording as wording
@@ -86,6 +86,7 @@ _LIBRARY = {
 }  # fmt: skip
 
 
+@settings(deadline=None)  # the first example loads the unit library
 @given(
     st.floats(0.001, 1e7),
     st.sampled_from(["kg", "m", "m2", "m3", "degC", "ha"]),
