@@ -1,0 +1,14 @@
+"""Write the generated schemas again: `python -m tests.contracts.write`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from advisor.contracts import farm_schema
+
+FOLDER = Path(__file__).parent.parent.parent / "advisor" / "contracts"
+
+if __name__ == "__main__":
+    text = json.dumps(farm_schema(), indent=2, ensure_ascii=False) + "\n"
+    (FOLDER / "farm.schema.json").write_text(text, encoding="utf-8")
