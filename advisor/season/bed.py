@@ -140,6 +140,7 @@ def pack_parameters(
     nitrogen_loss_c_to_n_to: Value,
     nitrogen_locked_by_straw: Value,
     dry_floor_moisture: Value,
+    evaporation_full_moisture: Value,
 ) -> Parameters:
     """Decay rates, nitrogen losses, the pace of the top, and the floor area, gathered for the season."""
     return Parameters(
@@ -156,6 +157,7 @@ def pack_parameters(
         c_to_n_to=typical(nitrogen_loss_c_to_n_to),
         nitrogen_locked_kg_kg=nitrogen_locked_by_straw,
         dry_floor_moisture=dry_floor_moisture,
+        evaporation_full_moisture=evaporation_full_moisture,
     )
 
 
@@ -239,6 +241,8 @@ def bed_need(
     area_m2: Value,
     dry_top_moisture: Value,
     dry_planning_margin: Value,
+    dry_floor_moisture: Value,
+    evaporation_full_moisture: Value,
     upper_bedding_rate: Value,
     most_bedding_of_least: Value,
     main_species: str,
@@ -250,11 +254,17 @@ def bed_need(
     limit, less a planning margin.
     """
     area, rain = typical(area_m2), typical(rain_on_bed)
+    limit = typical(dry_top_moisture) - typical(dry_planning_margin)
+    free, full = (
+        m / (1.0 - m) - typical(dry_floor_moisture) / (1.0 - typical(dry_floor_moisture))
+        for m in (limit, typical(evaporation_full_moisture))
+    )
+    dries = min(1.0, max(free, 0.0) / full)  # a top at its limit may no longer dry at the full rate
     periods = []
     for period in timeline.periods:
         days = slice(period.first, period.first + period.days)
         heads = [float(timeline.heads[key][days].max(initial=0.0)) for key in group_keys]
-        dry_air = float(np.mean([typical(v) for v in evaporation_by_day[days]])) * area
+        dry_air = float(np.mean([typical(v) for v in evaporation_by_day[days]])) * area * dries
         flows = [f.components[:, 0] for f in each_group_bed_flow]
         water = sum(n * f[WATER] for n, f in zip(heads, flows, strict=True)) + rain * area
         dry = sum(n * (f[ASH] + f[SOLIDS_QUICK] + f[SOLIDS_SLOW]) for n, f in zip(heads, flows, strict=True))
@@ -285,7 +295,7 @@ def bed_need(
         {},
         0.0,
         0.0,
-        typical(dry_top_moisture) - typical(dry_planning_margin),
+        limit,
         goal_c_to_n,
         urgency,
     )

@@ -74,6 +74,7 @@ class Parameters:
     c_to_n_to: float
     nitrogen_locked_kg_kg: Value
     dry_floor_moisture: Value
+    evaporation_full_moisture: Value
 
 
 @dataclass(frozen=True)
@@ -164,8 +165,7 @@ def step(state: State, day: Inputs, p: Parameters) -> tuple[State, Flows]:
     top[WATER] += day.rain_kg
     ammonia, other = _nitrogen_loss(top, lower, day, p)
 
-    least_water = dry_matter(top) * (p.dry_floor_moisture / (1.0 - p.dry_floor_moisture))
-    evaporated = np.minimum(np.maximum(top[WATER] - least_water, 0.0), day.evaporation_kg)
+    evaporated = _evaporation(top, day.evaporation_kg, p)
     top[WATER] -= evaporated
 
     _drain(top, into=lower)
@@ -215,6 +215,24 @@ def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> 
     top[TAN] -= from_tan
     top[NITROGEN] -= total
     return ammonia, other
+
+
+def _evaporation(top: Numbers, wet_rate_kg: Value, p: Parameters) -> Numbers:
+    """Water that dries off in a day: the full rate from a wet top, less and less as the top dries. [kg]
+
+    Below `evaporation_full_moisture` the rate falls in step with the water left above the dry floor, both
+    per kg of dry matter. The day's end is what counts (an implicit step), so that more dry bedding never
+    leaves the top wetter. Source: the falling-rate stage of drying, textbook form from memory.
+    """
+    floor = p.dry_floor_moisture / (1.0 - p.dry_floor_moisture)
+    wet = p.evaporation_full_moisture / (1.0 - p.evaporation_full_moisture)
+    dry = dry_matter(top)
+    free = np.maximum(top[WATER] - dry * floor, 0.0)
+    full = dry * np.maximum(wet - floor, 0.0)
+    slowed: Numbers = free * np.divide(
+        wet_rate_kg, full + wet_rate_kg, out=np.zeros_like(free), where=full + wet_rate_kg > 0.0
+    )
+    return np.minimum(slowed, wet_rate_kg)
 
 
 def _drain(layer: Numbers, into: Numbers) -> None:

@@ -158,7 +158,8 @@ PRINTED: list[tuple[str, dict[str, str], float, float]] = [
     ("ammonia_share_of_tan", {"species": "cattle"}, 0.08, 0.168),
     ("ammonia_share_of_tan", {"species": "sheep"}, 0.22, 0.40),
     ("ammonia_share_of_tan", {"species": "horses"}, 0.22, 0.22),
-    ("ammonia_share_of_tan", {"species": "pigs"}, 0.05, 0.25),
+    # Robin 2004: 5 to 25 % of excreted nitrogen, some 0.7 of which is ammoniacal.
+    ("ammonia_share_of_tan", {"species": "pigs"}, 0.05 / 0.7, 0.25 / 0.7),
     ("ammonia_share_of_tan", {"species": "poultry"}, 0.20, 0.57),
     # EMEP/EEA 2019 3.B: 0.0067 kg N locked up for each kg of straw.
     ("nitrogen_locked_by_straw", {}, 0.0067, 0.0067),
