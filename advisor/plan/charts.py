@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.plan.chart_data import axis_unit, mark_text
 from advisor.plan.document import Chart, Mark
+from advisor.plan.fonts import Face
 from advisor.plan.writing import clean, label, month_name, wrap
 
 if TYPE_CHECKING:
@@ -42,23 +43,30 @@ _WIDTH_EM = _WIDTH_IN * 72 / _FONT_PT
 _AXES_EM = 0.7 * _HEIGHT_IN * 72 / _FONT_PT  # about what is left of the height once key and names are placed
 
 
-def chart_svg(chart: Chart, prefix: str = "") -> str:
-    """The chart as an `<svg>` element with title and description; ids in it start with `prefix`."""
-    return _finished(_drawn(chart), chart, prefix)
+def chart_svg(chart: Chart, prefix: str = "", outlined: tuple[Face, ...] = ()) -> str:
+    """The chart as an `<svg>` element with title and description; ids in it start with `prefix`.
+
+    Its words stay text, unless faces are given: then they become outlines of those.
+    """
+    return _finished(_drawn(chart, outlined), chart, prefix)
 
 
 @lru_cache(maxsize=32)  # page and paper show the same pictures
-def _drawn(chart: Chart) -> str:
+def _drawn(chart: Chart, outlined: tuple[Face, ...]) -> str:
     import matplotlib as mpl
+    from matplotlib import font_manager
     from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
+    for face in outlined:
+        for path in face.files:
+            font_manager.fontManager.addfont(path)
     settings = {
         **mpl.rcParamsDefault,
-        "svg.fonttype": "none",
+        "svg.fonttype": "path" if outlined else "none",
         "svg.hashsalt": "byrewise",
         "text.parse_math": False,  # a dollar sign in a farm's words is a dollar sign
-        "font.family": [_FONT],
+        "font.family": [face.family for face in outlined] or [_FONT],
         "font.size": _FONT_PT,
         "text.color": _INK,
         "axes.labelcolor": _INK,

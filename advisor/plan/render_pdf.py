@@ -24,7 +24,7 @@ from advisor.plan.document import (
     Sheet,
     Table,
 )
-from advisor.plan.fonts import STAND_IN, faces_for, lay_out
+from advisor.plan.fonts import STAND_IN, Face, faces_for, lay_out
 from advisor.plan.writing import Units, cell_text, clean, column_title, date_text, display_width, label
 
 __all__ = ["PdfError", "render_pdf"]
@@ -47,21 +47,21 @@ def render_pdf(document: Document) -> bytes:
     import typst
 
     data = _data(document)
-    text = json.dumps(data, ensure_ascii=False)
-    faces, missing = faces_for(text + STAND_IN)
+    faces, missing = faces_for(_as_json(data) + STAND_IN)
+    if len(faces) > 1:
+        # The drawer of pictures mixes typefaces within a word; outlines leave it nothing to choose.
+        data = _data(document, faces)
     if missing:
         data["notice"] = label("missing_glyphs")
-        text = json.dumps(data, ensure_ascii=False).translate({ord(letter): STAND_IN for letter in missing})
-        faces, _ = faces_for(text)
-    data = json.loads(text)
     data["fonts"] = [face.family for face in faces]
+    text = _as_json(data).translate({ord(letter): STAND_IN for letter in missing})
     with tempfile.TemporaryDirectory(prefix="byrewise-fonts-") as folder:
         lay_out(faces, Path(folder))
         try:
             drawn: bytes = typst.compile(
                 str(Path(__file__).with_name("template.typ")),
                 format="pdf",
-                sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
+                sys_inputs={"document": text},
                 font_paths=[folder],
                 ignore_system_fonts=True,
                 pdf_standards=["ua-1"],
@@ -72,15 +72,19 @@ def render_pdf(document: Document) -> bytes:
     return drawn
 
 
-def _data(document: Document) -> dict[str, Any]:
-    """Everything the template places, as plain strings."""
+def _as_json(data: dict[str, Any]) -> str:
+    return json.dumps(data, ensure_ascii=False)
+
+
+def _data(document: Document, outlined: tuple[Face, ...] = ()) -> dict[str, Any]:
+    """Everything the template places, as plain strings; with faces given, charts hold outlines of them."""
     language, _, region = re.sub(r"[^A-Za-z-]", "", document.language).partition("-")
     farm, title = _line(document.farm), _line(document.title) or label("no_value")
     parts: list[Section | Sheet] = [
         *([document.sheet] if document.sheet is not None else []),
         *document.sections,
     ]
-    drawn = [_part(part, document.units, f"p{at}-") for at, part in enumerate(parts)]
+    drawn = [_part(part, document.units, outlined) for part in parts]
     date = date_text(document.date, document.units)
     return {
         "name": clean(document.title) or label("no_value"),
@@ -103,14 +107,10 @@ def _short(text: str, most: int = 60) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
-def _part(part: Section | Sheet, units: Units, prefix: str) -> dict[str, Any]:
+def _part(part: Section | Sheet, units: Units, outlined: tuple[Face, ...]) -> dict[str, Any]:
     blocks: list[dict[str, Any]] = []
     for are_charts, run in groupby(part.blocks, lambda block: isinstance(block, Chart)):
-        items = [
-            drawn
-            for at, block in enumerate(run)
-            if (drawn := _block(block, units, f"{prefix}{at}-")) is not None
-        ]
+        items = [drawn for block in run if (drawn := _block(block, units, outlined)) is not None]
         if are_charts:
             blocks.append({"kind": "charts", "items": items})
         else:
@@ -118,7 +118,7 @@ def _part(part: Section | Sheet, units: Units, prefix: str) -> dict[str, Any]:
     return {"title": _line(part.title) or label("no_value"), "blocks": blocks}
 
 
-def _block(block: Block, units: Units, prefix: str) -> dict[str, Any] | None:
+def _block(block: Block, units: Units, outlined: tuple[Face, ...]) -> dict[str, Any] | None:
     match block:
         case Paragraph(text, role):
             return {"kind": "paragraph", "role": role, "text": _line(text)} if _line(text) else None
@@ -142,7 +142,7 @@ def _block(block: Block, units: Units, prefix: str) -> dict[str, Any] | None:
                 "title": _line(block.title),
                 "alt": alt,
                 "words": _line(alt),
-                "svg": chart_svg(block, prefix),
+                "svg": chart_svg(block, outlined=outlined),
             }
         case FillIn(title, labels, columns, rows):
             return {
