@@ -33,7 +33,7 @@ __all__ = [
 class Part(BaseModel):
     """Base of every part of a farm: unknown keys are refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Measure(Part):

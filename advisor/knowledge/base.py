@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import gc
+import json
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -11,6 +14,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from advisor.knowledge.compiled import content_key, load, store
 from advisor.knowledge.models import (
     TOPICS,
     AnimalClass,
@@ -25,9 +29,10 @@ from advisor.knowledge.models import (
     Term,
 )
 from advisor.knowledge.models_troubles import FOLDERS, Cause, Check, Danger, Never, Remedy, Sign
+from advisor.knowledge.stored import StoredPlaces, StoredTopic, as_plain
 from advisor.knowledge.yaml_text import Fault, Located, Place, read_yaml
 
-__all__ = ["Knowledge", "KnowledgeError", "knowledge", "knowledge_folder", "read_knowledge"]
+__all__ = ["Knowledge", "KnowledgeError", "knowledge", "knowledge_folder", "plain_data", "read_knowledge"]
 
 
 class KnowledgeError(Exception):
@@ -85,6 +90,19 @@ def topic_files(folder: Path, topic: str) -> Iterator[Path]:
     yield from sorted((folder / at).rglob("*.yaml"))
 
 
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Reading makes a hundred thousand small things, none of them garbage: looking for some doubles the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@_no_collecting()
 def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str, str], Located]]:
     """Read and validate every file. Faults are returned, all of them; broken entries are left out."""
     faults: list[Fault] = []
@@ -94,7 +112,7 @@ def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str
     for topic, model in TOPICS.items():
         entries[topic] = {}
         for path in topic_files(folder, topic):
-            text = read_yaml(path, str(path.relative_to(folder)))
+            text = read_yaml(path, path.relative_to(folder).as_posix())
             faults += text.faults
             if text.data is None:
                 continue
@@ -103,7 +121,7 @@ def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str
                 continue
             for key, raw in text.data.items():
                 place = text.place((key,))
-                if key in entries[topic]:
+                if (topic, key) in places:
                     faults.append(
                         Fault(
                             place,
@@ -174,8 +192,61 @@ def _keys_at(model: type[BaseModel], loc: tuple[Any, ...]) -> list[str]:
 
 @cache
 def knowledge(folder: Path | None = None) -> Knowledge:
-    """The knowledge base, read once. Raises KnowledgeError with every fault."""
-    found, faults, _ = read_knowledge(folder or knowledge_folder())
+    """The knowledge base, read once: from its compiled copy where that is sound and of the same content.
+
+    Raises KnowledgeError with every fault.
+    """
+    folder = folder or knowledge_folder()
+    parts = _compiled(folder)
+    if parts is None:
+        found, faults, _ = read_knowledge(folder)
+        if faults:
+            raise KnowledgeError(faults)
+        return found
+    topics = {topic: StoredTopic(model, parts[topic]) for topic, model in TOPICS.items()}
+    return Knowledge(**topics, places=StoredPlaces(parts[_PLACES]), folder=folder)
+
+
+def plain_data(file: str, folder: Path | None = None) -> Any:
+    """The content of a YAML file that is no topic, such as 'documents/plan.yaml': to be read, not changed.
+
+    Comes out of the compiled copy where it can. Raises KnowledgeError where the file cannot be read.
+    """
+    folder = folder or knowledge_folder()
+    parts = _compiled(folder) or {}
+    if file in parts:
+        return json.loads(parts[file])
+    text = read_yaml(folder / file, file)
+    if text.faults:
+        raise KnowledgeError(text.faults)
+    return text.data
+
+
+_PLACES = "places"
+
+
+@cache
+def _compiled(folder: Path) -> Mapping[str, bytes] | None:
+    """The parts of the compiled copy, made now where there is none of this content; None if it has faults."""
+    try:
+        key = content_key(folder)
+    except OSError:
+        return None
+    parts = load(folder, key)
+    if parts is not None:
+        return parts
+    found, faults, _ = read_knowledge(folder)
     if faults:
-        raise KnowledgeError(faults)
-    return found
+        return None
+    content: dict[str, Any] = {
+        topic: {name: as_plain(entry) for name, entry in found.topic(topic).items()} for topic in TOPICS
+    }
+    content[_PLACES] = [[*key, place.file, place.line] for key, place in found.places.items()]
+    of_topics = {path for topic in TOPICS for path in topic_files(folder, topic)}
+    for path in sorted(set(folder.rglob("*.yaml")) - of_topics):
+        text = read_yaml(path)
+        if not text.faults and json.loads(json.dumps(text.data)) == text.data:
+            content[path.relative_to(folder).as_posix()] = text.data
+    if content_key(folder) != key:  # somebody is writing at this moment: what was read may be a mixture
+        return None
+    return store(folder, key, content)

@@ -27,7 +27,7 @@ _SOURCELESS = {"memory", "common-practice", "judgement"}
 class Strict(BaseModel):
     """Base of every knowledge model: unknown keys are faults, values do not change."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Evidence(Strict):

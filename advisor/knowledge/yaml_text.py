@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
-
-import yaml
 
 __all__ = ["Fault", "Located", "Place", "parse_yaml", "read_yaml"]
 
@@ -43,75 +42,139 @@ class Fault:
 
 @dataclass
 class Located:
-    """Parsed YAML with the place of every value and the faults met on the way."""
+    """Parsed YAML that can tell the place of every value, and the faults met on the way."""
 
     data: Any
-    places: dict[Path_, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     file: str = ""
+    text: str = field(default="", repr=False)
+    key_lines: dict[Any, int] = field(default_factory=dict, repr=False)  # of the outermost mapping
+
+    @cached_property
+    def _root(self) -> Any:
+        """The nodes with their marks: composed again when first asked for, as most files are never asked."""
+        return _composed(self.text) if self.text and self.data is not None else None
 
     def place(self, path: Path_) -> Place:
-        """The place of a value, or of the nearest thing above it that exists."""
-        while path and path not in self.places:
-            path = path[:-1]
-        return self.places.get(path, Place(self.file, 1))
+        """The place of a value (of its key, where it has one), or of the nearest thing above it that exists."""
+        if len(path) == 1 and path[0] in self.key_lines:
+            return Place(self.file, self.key_lines[path[0]])
+        if self._root is None:
+            return Place(self.file, 1)
+        node, line = self._root, self._root.start_mark.line
+        for part in path:
+            if isinstance(node.value, str):
+                break
+            if node.id == "sequence":
+                if not isinstance(part, int) or not -len(node.value) <= part < len(node.value):
+                    break
+                node = node.value[part]
+                line = node.start_mark.line
+                continue
+            found = [(key, value) for key, value in node.value if _is_key(key, part)]
+            if not found:
+                break
+            key, node = found[-1]
+            line = key.start_mark.line
+        return Place(self.file, line + 1)
 
 
-_SCALARS = [
-    (re.compile(r"[-+]?[0-9]+"), int),
-    (re.compile(r"[-+]?(?:[0-9]+\.[0-9]*|\.[0-9]+|[0-9]+)(?:[eE][-+]?[0-9]+)?"), float),
-]
+_INTEGER = re.compile(r"[-+]?[0-9]+")
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.[0-9]*|\.[0-9]+|[0-9]+)(?:[eE][-+]?[0-9]+)?")
+_NUMBER_STARTS = frozenset("+-.0123456789")
 _WORDS: dict[str, Any] = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
-def _scalar(node: yaml.ScalarNode) -> Any:
+def _scalar(node: Any) -> Any:
     text = node.value
     if node.style in ("'", '"', "|", ">"):
         return text
     if text in _WORDS:
         return _WORDS[text]
-    for pattern, kind in _SCALARS:
-        if len(text) <= 30 and pattern.fullmatch(text):
-            return kind(text)
+    if text[0] in _NUMBER_STARTS and len(text) <= 30 and _NUMBER.fullmatch(text):
+        return int(text) if _INTEGER.fullmatch(text) else float(text)
     return text
 
 
-def _build(node: yaml.Node, path: Path_, out: Located, depth: int = 0) -> Any:
-    out.places[path] = Place(out.file, node.start_mark.line + 1)
+def _key(node: Any) -> Any:
+    return _scalar(node) if node.style is None and node.value.isdigit() else node.value
+
+
+def _is_key(node: Any, wanted: str | int) -> bool:
+    return node.id == "scalar" and bool(_key(node) == wanted)
+
+
+def _build(node: Any, out: Located, depth: int = 0) -> Any:
     if depth > 40:
-        out.faults.append(Fault(out.places[path], "nested too deeply", "use fewer levels"))
+        place = Place(out.file, node.start_mark.line + 1)
+        out.faults.append(Fault(place, "nested too deeply", "use fewer levels"))
         return None
-    if isinstance(node, yaml.ScalarNode):
+    if node.id == "scalar":
         return _scalar(node)
-    if isinstance(node, yaml.SequenceNode):
-        return [_build(item, (*path, i), out, depth + 1) for i, item in enumerate(node.value)]
+    if node.id == "sequence":
+        return [_build(item, out, depth + 1) for item in node.value]
     mapping: dict[Any, Any] = {}
+    lines: dict[Any, int] = {}
     for key_node, value_node in node.value:
-        here = Place(out.file, key_node.start_mark.line + 1)
-        if not isinstance(key_node, yaml.ScalarNode):
-            out.faults.append(Fault(here, "a key must be a plain word", "write it as `word: value`"))
+        line = key_node.start_mark.line + 1
+        if key_node.id != "scalar":
+            fault = Fault(Place(out.file, line), "a key must be a plain word", "write it as `word: value`")
+            out.faults.append(fault)
             continue
-        key = _scalar(key_node) if key_node.style is None and key_node.value.isdigit() else key_node.value
+        key = _key(key_node)
         if key in mapping:
-            first = out.places[(*path, key)].line
-            out.faults.append(
-                Fault(here, f"'{key}' is written twice (first on line {first})", "keep one of the two")
-            )
-        mapping[key] = _build(value_node, (*path, key), out, depth + 1)
-        out.places[(*path, key)] = here
+            twice = f"'{key}' is written twice (first on line {lines[key]})"
+            out.faults.append(Fault(Place(out.file, line), twice, "keep one of the two"))
+        lines.setdefault(key, line)
+        mapping[key] = _build(value_node, out, depth + 1)
+    if depth == 0:
+        out.key_lines = lines
     return mapping
+
+
+@cache
+def _loader() -> Any:
+    """A composer without YAML's own guesses at what a plain word means: those are made in `_scalar`."""
+    import yaml
+
+    class Untyped:
+        def resolve(self, kind: Any, value: Any, implicit: Any) -> str:
+            return ""
+
+        def descend_resolver(self, current: Any, index: Any) -> None:
+            pass
+
+        def ascend_resolver(self) -> None:
+            pass
+
+        def check_resolver_prefix(self, depth: Any, path: Any, kind: Any, current: Any, index: Any) -> bool:
+            return False
+
+    if not hasattr(yaml, "CSafeLoader"):
+        return yaml.SafeLoader
+
+    class Loader(Untyped, yaml.CSafeLoader):
+        pass
+
+    return Loader
+
+
+def _composed(text: str) -> Any:
+    loader = _loader()(text)
+    try:
+        node = loader.get_single_node()
+    finally:
+        loader.dispose()
+    return node
 
 
 def parse_yaml(text: str, file: str) -> Located:
     """Parse YAML text. Never raises: what is wrong stands in `faults`."""
-    out = Located(None, file=file)
-    loader_class = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    import yaml
+
+    out = Located(None, file=file, text=text)
     try:
-        loader = loader_class(text)
-        try:
-            node = loader.get_single_node()
-        finally:
-            loader.dispose()
+        node = _composed(text)
     except yaml.MarkedYAMLError as fault:
         line = fault.problem_mark.line + 1 if fault.problem_mark else 1
         what = " ".join(str(part) for part in (fault.context, fault.problem) if part)
@@ -135,22 +198,22 @@ def parse_yaml(text: str, file: str) -> Located:
                 Fault(Place(file, 1), "aliases (*name) are not used here", "write the value out")
             )
             return out
-        out.data = _build(node, (), out)
+        out.data = _build(node, out)
     return out
 
 
-def _has_alias(root: yaml.Node) -> bool:
+def _has_alias(root: Any) -> bool:
     """Whether a node is reached twice: the only way an alias shows once composed."""
     seen: set[int] = set()
-    todo: list[yaml.Node] = [root]
+    todo = [root]
     while todo:
         node = todo.pop()
         if id(node) in seen:
             return True
         seen.add(id(node))
-        if isinstance(node, yaml.SequenceNode):
+        if node.id == "sequence":
             todo.extend(node.value)
-        elif isinstance(node, yaml.MappingNode):
+        elif node.id == "mapping":
             todo.extend(part for pair in node.value for part in pair)
     return False
 
