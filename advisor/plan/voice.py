@@ -21,13 +21,9 @@ Units = Literal["metric", "us"]
 @cache
 def sentences(name: str = "plan") -> Mapping[str, str]:
     """The sentences of a document, by id."""
-    from advisor.knowledge.base import knowledge_folder
-    from advisor.knowledge.yaml_text import read_yaml
+    from advisor.knowledge.base import plain_data
 
-    read = read_yaml(knowledge_folder() / "documents" / f"{name}.yaml", f"documents/{name}.yaml")
-    if read.faults or not isinstance(read.data, dict):
-        raise ValueError("; ".join(str(fault) for fault in read.faults) or f"documents/{name}.yaml is empty")
-    return {str(key): str(text) for key, text in read.data.items()}
+    return {str(key): str(text) for key, text in plain_data(f"documents/{name}.yaml").items()}
 
 
 @dataclass(frozen=True)

@@ -186,12 +186,7 @@ def _with_unit(number: str, scale: Scale, unit: str, units: Units) -> str:
 
 @cache
 def _words() -> Mapping[str, Any]:
-    from advisor.knowledge.base import knowledge_folder
-    from advisor.knowledge.yaml_text import read_yaml
+    from advisor.knowledge.base import plain_data
 
-    read = read_yaml(knowledge_folder() / "phrases" / "wording.yaml", "phrases/wording.yaml")
-    if read.faults or not isinstance(read.data, dict):
-        raise ValueError(
-            "; ".join(str(fault) for fault in read.faults) or "phrases/wording.yaml holds no words"
-        )
-    return read.data
+    words: Mapping[str, Any] = plain_data("phrases/wording.yaml")
+    return words

@@ -41,15 +41,9 @@ def clean(text: str) -> str:
 
 @cache
 def _labels() -> Mapping[str, str]:
-    from advisor.knowledge.base import knowledge_folder
-    from advisor.knowledge.yaml_text import read_yaml
+    from advisor.knowledge.base import plain_data
 
-    read = read_yaml(knowledge_folder() / "documents" / "labels.yaml", "documents/labels.yaml")
-    if read.faults or not isinstance(read.data, dict):
-        raise ValueError(
-            "; ".join(str(fault) for fault in read.faults) or "documents/labels.yaml holds no labels"
-        )
-    return {str(key): str(value) for key, value in read.data.items()}
+    return {str(key): str(value) for key, value in plain_data("documents/labels.yaml").items()}
 
 
 def label(name: str) -> str:
