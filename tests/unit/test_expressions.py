@@ -336,6 +336,11 @@ def test_neighbours_of_two_conditions_find_where_they_meet() -> None:
     assert not any(one(facts) and other(facts) for facts in neighbours(one, other))
 
 
+def test_neighbours_tell_facts_only() -> None:
+    rows = list(neighbours(compile_condition("(true or x) and min(y, 1) < 2 and flag == false")))
+    assert {tuple(sorted(row)) for row in rows} == {("flag", "x", "y")}
+
+
 def test_neighbours_use_the_choices_and_the_unknown() -> None:
     condition = compile_condition("turned_by == 'pigs' or not known(days)")
     rows = list(neighbours(condition, choices={"turned_by": ["pigs", "fork"]}))

@@ -218,6 +218,8 @@ def test_an_assumption_may_raise_a_caution_but_not_hide_a_fatal_one() -> None:
     assert [one.id for one in cautions_for(cautions, {"x": False})] == []
     hidden = cautions_for(cautions, {"x": False}, assumed={"x"})
     assert [(one.id, one.certain) for one in hidden] == [("fatal", False)]
+    unasked = cautions_for({"a": caution("not known(x)", "fatal")}, {"x": False}, assumed={"x"})
+    assert [one.id for one in unasked] == ["a"]
     raised = cautions_for(cautions, {"x": True}, assumed={"x"})
     assert [(one.id, one.certain) for one in raised] == [("fatal", False), ("serious", False)]
 
