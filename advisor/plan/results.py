@@ -25,7 +25,8 @@ FARM_RESULTS: tuple[str, ...] = (
     "ammonia_ppm", "grain_kg", "pigs", "pig_days", "heap_water_kg", "heap_c_to_n", "heap_moisture",
     "compost_mass_kg", "compost_volume_m3", "compost_nitrogen_kg", "available_nitrogen_year1_kg", "land_area_ha",
     "space_ratio", "space_law_ratio", "supply_on_hand_kg", "supply_ratio", "supply_lasts_days", "bedding_to_buy_kg",
-    "bedding_hours_week", "purchase_cost", "air_least_m3_h", "grain_kg_m2", "pig_turning_time", "grain_feeds_days", "named_pigs_days",
+    "bedding_hours_week", "purchase_cost", "air_least_m3_h", "grain_kg_m2", "pig_turning_time",
+    "grain_feeds_days", "named_pigs_days",
     "fork_hours", "tractor_hours", "dug_out_volume_m3", "heap_free_air_space", "heap_straw_kg", "compost_ready_days",
     "windrow_length_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",
     "potash_at_rate_kg_ha", "phosphate_at_rate_kg_ha", "garden_area_m2", "top_moisture_limit", "head_count",
@@ -43,5 +44,6 @@ HEADLINES: tuple[str, ...] = (
 )  # fmt: skip
 
 GROUP_RESULTS: tuple[str, ...] = (
-    "space_m2_head", "bedding_kg_head_day", "litter_space_m2_head", "legal_space_m2_head", "group_excreta_on_bed_kg_day",
+    "space_m2_head", "bedding_kg_head_day", "litter_space_m2_head", "legal_space_m2_head",
+    "group_excreta_on_bed_kg_day",
 )  # fmt: skip

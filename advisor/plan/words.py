@@ -10,6 +10,7 @@ from advisor.plan.sections.after import air_section, heap_section, land_section,
 from advisor.plan.sections.bed import bed_section, fit_section, height_section, supply_section
 from advisor.plan.sections.facts import basis_section, matters_section, sources_section
 from advisor.plan.sections.safety import advice_section, calendar, cautions_section, log_section, shed_sheet
+from advisor.plan.sections.ways import ways_section
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say, say_date
 
@@ -40,28 +41,30 @@ def plan_document(plan: Plan, units: Literal["metric", "us"] | None = None) -> D
         if season.dates_told
         else voice.text("subtitle_undated", heads=voice.heads(), days=length)
     )
+    sections = (
+        fit_section(voice),
+        bed_section(voice),
+        supply_section(voice),
+        height_section(voice),
+        air_section(voice),
+        ways_section(voice),
+        advice_section(voice),
+        cautions_section(voice),
+        turning_section(voice),
+        heap_section(voice),
+        land_section(voice),
+        basis_section(voice),
+        matters_section(voice),
+        sources_section(voice),
+        log_section(voice),
+    )
     return Document(
         title=voice.text("title"),
         subtitle=subtitle,
         farm=plan.farm.name,
         date=plan.today,
         units=voice.units,
-        sections=(
-            fit_section(voice),
-            bed_section(voice),
-            supply_section(voice),
-            height_section(voice),
-            air_section(voice),
-            advice_section(voice),
-            cautions_section(voice),
-            turning_section(voice),
-            heap_section(voice),
-            land_section(voice),
-            basis_section(voice),
-            matters_section(voice),
-            sources_section(voice),
-            log_section(voice),
-        ),
+        sections=tuple(section for section in sections if section is not None),
         sheet=shed_sheet(voice),
         calendar=calendar(voice),
     )

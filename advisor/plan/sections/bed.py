@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 
-from advisor.plan.document import Block, Chart, Column, Line, Mark, Paragraph, Section, Table
+from advisor.plan.document import Block, Column, Paragraph, Section, Table
+from advisor.plan.sections.pictures import depth_chart, moisture_chart, ratio_chart, supply_chart
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say_date
-from advisor.reasoning.draws import spread, typical
+from advisor.reasoning.draws import typical
 from advisor.science.space import legal_limit
 
 __all__ = ["bed_section", "fit_section", "height_section", "supply_section", "week_rows"]
@@ -150,7 +151,7 @@ def bed_section(voice: Voice) -> Section:
     )
     blocks += _verdicts(voice)
     blocks.append(Paragraph(voice.text("bed_reason_absorb"), "reason"))
-    blocks.append(_through_winter(voice))
+    blocks += [moisture_chart(voice), ratio_chart(voice)]
     return Section("bed", voice.text("bed_title"), tuple(blocks))
 
 
@@ -203,44 +204,6 @@ def _carbon_cost(voice: Voice) -> str:
     return f", {voice.money(min(prices) * voice.plan.decision.carbon_bought_kg)}"
 
 
-def _through_winter(voice: Voice) -> Chart:
-    """Depth through the winter, with gate and headroom lines."""
-    plan = voice.plan
-    metric = voice.units == "metric"
-    factor, unit = (1.0, "m") if metric else (1 / 0.3048, "ft")
-    lines, marks, words = [], [], []
-    for pen in plan.farm.pens:
-        depth = plan.packs[pen.id].depth_m
-        points = [spread(depth[day]) for day in range(0, plan.timeline.days + 1, 7)]
-        days = tuple(plan.timeline.date(day) for day in range(0, plan.timeline.days + 1, 7))
-        lines.append(
-            Line(
-                pen.id.replace("_", " "),
-                days,
-                tuple(p[1] * factor for p in points),
-                tuple(p[0] * factor for p in points),
-                tuple(p[2] * factor for p in points),
-            )
-        )
-        words.append(
-            f"{voice.pen(pen.id)}: from {points[0][1] * factor:.2f} to {points[-1][1] * factor:.2f} {unit}, "
-            f"likely between {points[-1][0] * factor:.2f} and {points[-1][2] * factor:.2f} {unit}"
-        )
-        if pen.gate_height:
-            marks.append(Mark(f"gate or wall, {pen.id.replace('_', ' ')}", pen.gate_height.value * factor))
-        if pen.headroom:
-            marks.append(Mark(f"headroom, {pen.id.replace('_', ' ')}", pen.headroom.value * factor))
-    return Chart(
-        "depth",
-        "How the floor rises",
-        ". ".join(words) + ".",
-        "date",
-        f"depth of the pack ({unit})",
-        tuple(lines),
-        tuple(marks),
-    )
-
-
 def supply_section(voice: Voice) -> Section:
     """Does what is on hand last, what to buy, what it costs, and the work."""
     plan = voice.plan
@@ -285,6 +248,9 @@ def supply_section(voice: Voice) -> Section:
         else:
             blocks.append(Paragraph(voice.text("supply_cost", cost=voice.money(cost.spread()[1]))))
     blocks.append(Paragraph(voice.text("supply_hours", hours=voice.result("bedding_hours_week")), "reason"))
+    left = supply_chart(voice)
+    if left is not None:
+        blocks.append(left)
     return Section("supply", voice.text("supply_title"), tuple(blocks))
 
 
@@ -327,6 +293,7 @@ def height_section(voice: Voice) -> Section:
     if not known:
         blocks.append(Paragraph(voice.text("height_unknown")))
     blocks.append(Paragraph(voice.text("height_reason"), "reason"))
+    blocks.append(depth_chart(voice))
     return Section("height", voice.text("height_title"), tuple(blocks))
 
 

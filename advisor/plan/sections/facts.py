@@ -120,7 +120,7 @@ def matters_section(voice: Voice) -> Section:
         blocks.append(
             Chart(
                 id="matters",
-                title="What moves the carbon to nitrogen ratio",
+                title=voice.text("chart_matters"),
                 alt="Bars: " + "; ".join(f"{bar.label}, {round(100 * bar.share)} percent" for bar in bars),
                 x_label="share of the spread (%)",
                 y_label="",

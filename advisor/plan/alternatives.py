@@ -1,0 +1,131 @@
+"""Other ways worth comparing, and what differs between any two plans."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from advisor.farm.model import Farm, Goals
+from advisor.plan.make import Plan, make_plan
+from advisor.reasoning.engine import Node
+
+__all__ = ["Alternative", "Difference", "alternatives", "compare"]
+
+#: what a keeper compares two plans by
+COMPARED: tuple[str, ...] = (
+    "bedding_total_kg",
+    "bedding_to_buy_kg",
+    "purchase_cost",
+    "top_moisture_worst",
+    "pack_end_c_to_n",
+    "pack_end_depth_m",
+    "space_ratio",
+    "bedding_hours_week",
+)
+
+_MOST = 3
+_DRAWS = 200
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One result in two plans."""
+
+    name: str
+    before: Node | None
+    after: Node | None
+
+    @property
+    def matters(self) -> bool:
+        """Whether the middles lie more than a fiftieth apart."""
+        if self.before is None or self.after is None:
+            return self.before is not self.after
+        old, new = self.before.spread()[1], self.after.spread()[1]
+        return abs(new - old) > 0.02 * max(abs(old), abs(new), 1e-9)
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another way to winter the same animals, worked out like the plan itself."""
+
+    id: str
+    farm: Farm
+    plan: Plan
+    differences: tuple[Difference, ...]
+    changed: dict[str, float]
+
+
+def compare(before: Plan, after: Plan) -> tuple[Difference, ...]:
+    """What differs between two plans, in the numbers that decide."""
+    rows = (Difference(name, before.results.get(name), after.results.get(name)) for name in COMPARED)
+    return tuple(row for row in rows if row.before is not None or row.after is not None)
+
+
+def alternatives(plan: Plan) -> list[Alternative]:
+    """At most three ways worth comparing, the most needed first; those that change nothing are left out."""
+    if plan.decision.given:
+        return []
+    ways: list[tuple[str, Callable[[Plan], tuple[Farm, dict[str, float]] | None]]] = [
+        ("fewer", _fewer_animals),
+        ("shorter", _earlier_turnout),
+        ("driest", _driest),
+        ("cheapest", _cheapest),
+    ]
+    found: list[Alternative] = []
+    for name, change in ways:
+        changed = change(plan)
+        if changed is None:
+            continue
+        farm, amounts = changed
+        other = make_plan(
+            farm, plan.knowledge, plan.today, min(_DRAWS, plan.engine.draws.count), plan.engine.draws.seed
+        )
+        differences = compare(plan, other)
+        if any(row.matters for row in differences):
+            found.append(Alternative(name, farm, other, differences, amounts))
+        if len(found) == _MOST:
+            break
+    return found
+
+
+def _fewer_animals(plan: Plan) -> tuple[Farm, dict[str, float]] | None:
+    """As many animals as the floor keeps dry, where there are now more."""
+    ratio = plan.results["space_ratio"]
+    if ratio is None or ratio.spread()[1] >= 1.0 or any(pen.area is None for pen in plan.farm.pens):
+        return None
+    tight = {pen: node.spread()[1] for pen, found in plan.pens.items() if (node := found["pen_space_ratio"])}
+    groups, gone = [], 0
+    for group in plan.farm.groups:
+        share = min(1.0, tight.get(group.pen, 1.0))
+        count = max(1, math.floor(group.count * share))
+        gone += group.count - count
+        groups.append(group.model_copy(update={"count": count, "count_low": None, "count_high": None}))
+    return (plan.farm.model_copy(update={"groups": tuple(groups)}), {"heads": float(gone)}) if gone else None
+
+
+def _earlier_turnout(plan: Plan) -> tuple[Farm, dict[str, float]] | None:
+    """Out three weeks sooner (or wintered elsewhere for as long), where the bedding does not last."""
+    if not plan.decision.buy_kg or not any(plan.decision.buy_kg.values()) or plan.timeline.days <= 60:
+        return None
+    weeks = 3
+    days = plan.timeline.days - 7 * weeks
+    farm = plan.farm.model_copy(
+        update={"start": plan.timeline.start if plan.farm.start else None, "end": None, "days": days}
+    )
+    return farm, {"weeks": float(weeks)}
+
+
+def _driest(plan: Plan) -> tuple[Farm, dict[str, float]]:
+    """More bedding, for a bed that stays dry in a wet winter too."""
+    margin = plan.knowledge.figures["dry_cautious_margin"].figure
+    amount = margin.value if margin else 0.0
+    return plan.farm.model_copy(update={"facts": {**plan.farm.facts, "dry_planning_margin": amount}}), {
+        "points": amount
+    }
+
+
+def _cheapest(plan: Plan) -> tuple[Farm, dict[str, float]]:
+    """Just dry and clean: no bedding spent on carbon, which the heap can mend."""
+    goals = Goals(c_to_n_low=5.0, c_to_n_high=plan.farm.goals.c_to_n_high if plan.farm.goals else None)
+    return plan.farm.model_copy(update={"goals": goals}), {}
