@@ -1,0 +1,162 @@
+"""Choices, options, yes and no."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.language.facts import Found
+from advisor.language.lexicon import Lexicon
+from advisor.language.scan import Scan
+from advisor.language.text import Token
+
+__all__ = ["fill_choices"]
+
+_ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "1st": 1, "2nd": 2, "3rd": 3, "sixth": 6}
+_LETTERS = {"a": 1, "b": 2, "c": 3, "d": 4}
+
+
+def _question_id(scan: Scan, lexicon: Lexicon) -> str:
+    return next((name for name, entry in lexicon.tables.asked.items() if entry is scan.asked), "")
+
+
+def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], hits: set[str], asking: bool) -> None:
+    """Read the choice made, by the question asked or by a phrase that chooses without being asked."""
+    facts: dict[str, Any] = out.facts
+    asked = scan.asked if not asking else None
+    question = _question_id(scan, lexicon) if asked else ""
+    texts = [t.text for t in tokens]
+    words = set(texts)
+    if asked is not None and asked.slot == "option":
+        _option(texts, facts, out)
+        return
+    chosen: list[str] = []
+    if asked is not None and asked.slot == "choice":
+        signs = lexicon.choice_signs.hits(tokens)
+        for hit in signs:
+            if question in lexicon.tables.choices[hit.name].questions and hit.name not in chosen:
+                if _negated(texts, hit.start) and not hit.name.startswith(("unroofed", "part")):
+                    out.facts.setdefault("no_choice", []).append(hit.name)
+                else:
+                    chosen.append(hit.name)
+        if question in ("base_material", "pigs_or_hens", "turned_by", "compost_for"):
+            two_way = question in ("base_material", "pigs_or_hens")
+            if words & {"both", "mix", "mixture", "either", "combination"} and two_way and not words & {"no", "not"}:
+                if words & {"either"} and not words & {"both"}:
+                    out.clarify.append("which of the two")
+                    return
+                facts["choice"] = ["both options"]
+                facts.pop("no_choice", None)
+                return
+            if words & {"neither", "none", "nothing"} and two_way:
+                facts["choice"] = ["none of the options"]
+                facts.pop("no_choice", None)
+                return
+            if two_way and len(chosen) == 2:
+                if "or" in words:
+                    out.clarify.append("which of the two")
+                elif "not" in words or "instead" in words or "rather" in words:
+                    chosen = chosen[:1]
+                    facts["choice"] = chosen
+                else:
+                    facts["choice"] = ["both options"]
+                return
+            if two_way and not chosen and facts.get("no_choice"):
+                other = {"pigs": "hens", "hens": "pigs"}.get(facts["no_choice"][0].split()[0], "")
+                del other
+        if question == "roof":
+            chosen = _roof(chosen, facts, words, hits)
+        if len(chosen) > 1 and question == "floor":
+            chosen = chosen[:2]
+            if "or" in words:
+                out.clarify.append("which floor")
+                return
+    if not chosen:
+        for hit in lexicon.choice_anywhere.hits(tokens):
+            if hit.name not in chosen and not asking:
+                if hit.name == "roofed" and any(n in chosen for n in ("part roofed", "unroofed")):
+                    continue
+                chosen.append(hit.name)
+        if "part roofed" in chosen and "roofed" in chosen:
+            chosen.remove("roofed")
+        if "unroofed" in chosen and "roofed" in chosen:
+            chosen.remove("roofed")
+    if chosen:
+        facts["choice"] = chosen
+    if asked is not None and asked.slot == "yes_no":
+        answer = _yes_no(texts, hits, question)
+        if answer:
+            facts["yes_no"] = answer
+
+
+def _roof(chosen: list[str], facts: dict[str, Any], words: set[str], hits: set[str]) -> list[str]:
+    if "part roofed" in chosen:
+        facts.pop("no_choice", None)
+        return ["part roofed"]
+    if "unroofed" in chosen or "no_choice" in facts:
+        facts.pop("no_choice", None)
+        facts["yes_no"] = "no"
+        return ["unroofed"]
+    if "roofed" in chosen or "yes" in hits:
+        facts["yes_no"] = "yes"
+        return ["roofed"]
+    if "no" in hits:
+        facts["yes_no"] = "no"
+        return ["unroofed"]
+    return chosen
+
+
+def _negated(texts: list[str], start: int) -> bool:
+    return bool(set(texts[max(0, start - 3) : start]) & {"no", "not", "never", "without", "neither"})
+
+
+def _yes_no(texts: list[str], hits: set[str], question: str) -> str:
+    words = set(texts)
+    first = texts[0] if texts else ""
+    if first in ("yes", "no") and len(texts) < 4:
+        return first
+    if question == "out_by_day":
+        if "no" in hits and not (first == "yes"):
+            return "no"
+        if "yes" in hits or words & {"out", "outside", "outdoors"} and not words & {"not", "never", "no"}:
+            return "yes"
+    if "no" in hits and first != "yes":
+        return "no"
+    if "yes" in hits:
+        return "yes"
+    return ""
+
+
+def _option(texts: list[str], facts: dict[str, Any], out: Found) -> None:
+    words = set(texts)
+    if words & {"both"}:
+        facts["choice"] = ["both options"]
+        return
+    if words & {"none", "neither"} or ("not" in words and "either" in words):
+        facts["choice"] = ["none of the options"]
+        return
+    found: list[int] = []
+    small = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+    for at, text in enumerate(texts):
+        before = texts[at - 1] if at else ""
+        if text.isdecimal() and len(text) <= 2 and before not in ("not",):
+            found.append(int(text))
+        elif text in _ORDINALS:
+            found.append(_ORDINALS[text])
+        elif text in small and not (text == "one" and (before in ("the", "that", "this", "last", "which") or (before in _ORDINALS) or before in ("st", "nd", "rd", "th"))):
+            found.append(small[text])
+        elif text in _LETTERS and (len(texts) == 1 or before in ("option", "number", "letter", "answer", "choice") or (text != "a" and len(texts) <= 3)):
+            found.append(_LETTERS[text])
+        elif text in ("last", "bottom", "latter", "top", "former") and "question" not in words:
+            if text in ("top", "former"):
+                found.append(1)
+            elif text == "latter":
+                found.append(2)
+            else:
+                facts["choice"] = ["last option"]
+                return
+    if len(set(found)) == 1:
+        facts["choice"] = [f"option {found[0]}"]
+    elif len(set(found)) == 2 and "and" in words:
+        facts["choice"] = [f"option {n}" for n in found]
+    elif found:
+        out.clarify.append("which option")

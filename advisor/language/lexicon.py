@@ -1,0 +1,236 @@
+"""The lexicon: every name, unit, number word and pattern the reader knows, built once from the knowledge base."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from advisor.knowledge import Knowledge, KnowledgeError
+from advisor.language.patterns import PatternSet
+from advisor.language.tables import Tables, Unit, read_tables, split_words
+from advisor.language.text import plain, root, stem, tokenise
+
+__all__ = ["Lexicon", "Name", "build_lexicon"]
+
+Words = tuple[str, ...]
+Rewrites = Mapping[str, list[tuple[Words, Words]]]
+
+
+@dataclass(frozen=True)
+class Name:
+    """A name found in the lexicon: of an animal, a material, a breed or a unit."""
+
+    kind: str
+    value: str
+    weak: bool = False  # read as this only beside an amount
+    refused: bool = False  # never read as this without an amount, however it is asked
+
+
+class NameIndex:
+    """Names of one or more words, longest first."""
+
+    def __init__(self) -> None:
+        self._by_first: dict[str, list[tuple[Words, Name]]] = defaultdict(list)
+
+    def add(self, words: Words, name: Name, override: bool = True) -> None:
+        """Add a name; one already there stays unless told to override it."""
+        bucket = self._by_first[words[0]]
+        for index, (old, _) in enumerate(bucket):
+            if old == words:
+                if override:
+                    bucket[index] = (words, name)
+                return
+        bucket.append((words, name))
+        bucket.sort(key=lambda entry: -len(entry[0]))
+
+    def match(self, words: list[str], at: int) -> tuple[Name, int] | None:
+        """The longest name at a place and the place after it."""
+        for run, name in self._by_first.get(words[at], ()):
+            if tuple(words[at : at + len(run)]) == run:
+                return name, at + len(run)
+        return None
+
+    def first_words(self) -> Iterable[str]:
+        """Every word of every name."""
+        for bucket in self._by_first.values():
+            for run, _ in bucket:
+                yield from run
+
+
+def _spelling(tables: Tables) -> Rewrites:
+    found: dict[str, list[tuple[Words, Words]]] = defaultdict(list)
+    for old, new in tables.spelling.items():
+        words = _texts(old)
+        found[words[0]].append((words, tuple(new.split())))
+    for bucket in found.values():
+        bucket.sort(key=lambda entry: -len(entry[0]))
+    return found
+
+
+def rewrite_words(words: list[str], rewrites: Rewrites) -> list[str]:
+    """The words as they are read, after the spelling table."""
+    out: list[str] = []
+    at = 0
+    while at < len(words):
+        for old, new in rewrites.get(words[at], ()):
+            if tuple(words[at : at + len(old)]) == old:
+                out += new
+                at += len(old)
+                break
+        else:
+            out.append(words[at])
+            at += 1
+    return out
+
+
+def _stems(text: str, rewrites: Rewrites) -> Words:
+    return tuple(stem(word) for word in rewrite_words([token.text for token in tokenise(plain(text))], rewrites))
+
+
+def _texts(text: str) -> Words:
+    return tuple(token.text for token in tokenise(plain(text)))
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """What words mean."""
+
+    tables: Tables
+    names: NameIndex
+    units: NameIndex
+    species: Mapping[str, str]
+    generic: Mapping[str, tuple[str, ...]]
+    lists: Mapping[str, frozenset[str]]
+    groups: Mapping[str, list[str]] = field(repr=False)
+    rewrites: Rewrites = field(repr=False)
+
+    def unit(self, name: str) -> Unit:
+        """A unit by its name."""
+        return self.tables.units[name]
+
+    def rewrite(self, words: list[str]) -> list[str]:
+        """The words as they are read."""
+        return rewrite_words(words, self.rewrites)
+
+    def _set(self, named: Mapping[str, str]) -> PatternSet:
+        return PatternSet(named, self.groups, self.rewrite)
+
+    @cached_property
+    def symptoms(self) -> PatternSet:
+        """Signs of trouble."""
+        return self._set(self.tables.symptoms)
+
+    @cached_property
+    def alarm_signs(self) -> PatternSet:
+        """Signs of an emergency."""
+        return self._set({name: alarm.signs for name, alarm in self.tables.alarms.items()})
+
+    @cached_property
+    def alarm_calm(self) -> PatternSet:
+        """What cancels them."""
+        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items()})
+
+    @cached_property
+    def acts(self) -> PatternSet:
+        """Cues of what a message does."""
+        return self._set(self.tables.acts)
+
+    @cached_property
+    def navigation(self) -> PatternSet:
+        """Commands."""
+        return self._set(self.tables.navigation)
+
+    @cached_property
+    def outside(self) -> PatternSet:
+        """Matters for someone else."""
+        return self._set({topic: entry.signs for topic, entry in self.tables.outside.items()})
+
+    @cached_property
+    def topics(self) -> PatternSet:
+        """What a question is about."""
+        return self._set(self.tables.topics)
+
+    @cached_property
+    def choice_signs(self) -> PatternSet:
+        """Words for choices, when the question was asked."""
+        return self._set({name: choice.signs for name, choice in self.tables.choices.items()})
+
+    @cached_property
+    def choice_anywhere(self) -> PatternSet:
+        """Phrases that choose without being asked."""
+        return self._set({n: c.anywhere for n, c in self.tables.choices.items() if c.anywhere})
+
+    @cached_property
+    def no_day(self) -> PatternSet:
+        """Times that name no day."""
+        return self._set({"no day": self.tables.dates.no_day})
+
+    @cached_property
+    def known(self) -> frozenset[str]:
+        """Every word that means something: never taken for a slip of another."""
+        words: set[str] = set(self.names.first_words()) | set(self.units.first_words())
+        tables = self.tables
+        for block in (
+            *tables.symptoms.values(), *tables.acts.values(), *tables.navigation.values(), *tables.groups.values(),
+            *(a.signs + " " + a.calm for a in tables.alarms.values()), *(o.signs for o in tables.outside.values()),
+            *(c.signs + " " + c.anywhere for c in tables.choices.values()), *tables.topics.values(),
+            *tables.lists.values(), *tables.spelling.values(), tables.numbers.vague, *tables.dates.feasts,
+            *tables.dates.parts, *tables.dates.months, *tables.dates.weekdays,
+        ):  # fmt: skip
+            words.update(token.text for token in tokenise(plain(block.replace("_", " "))) if token.kind == "word")
+        numbers = tables.numbers
+        for more in (numbers.small, numbers.multiplier, numbers.couple, numbers.fraction, numbers.ordinal, numbers.about):
+            words.update(more)
+        return frozenset(words | {stem(word) for word in words} | {root(word) for word in words})
+
+    @cached_property
+    def typo_targets(self) -> tuple[str, ...]:
+        """Words that a slip may stand for: names, months and the words of signs; never units, numbers or 'not'."""
+        words = {word for word in self.names.first_words() if len(word) >= 4 and word.isalpha()}
+        words |= {m for m in self.tables.dates.months if len(m) >= 5}
+        words |= set(self.lists["typo_targets"])
+        return tuple(sorted(words - self.lists["not_typos"]))
+
+
+def _add_names(index: NameIndex, kind: str, name: str, words: str, only_counted: str, refused: str, rewrites: Rewrites) -> None:
+    weak = {_stems(word, rewrites) for word in split_words(only_counted)}
+    no = {_stems(word, rewrites) for word in split_words(refused)}
+    for word in [name, *split_words(words), *split_words(only_counted)]:
+        run = _stems(word, rewrites)
+        if run:
+            index.add(run, Name(kind, name, weak=run in weak, refused=run in no))
+
+
+def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
+    """Build from the word tables and the names in the knowledge base. Raises KnowledgeError on a bad table."""
+    tables, faults = read_tables(folder or knowledge.folder / "words")
+    if tables is None or faults:
+        raise KnowledgeError(faults)
+    rewrites = _spelling(tables)
+    names, units = NameIndex(), NameIndex()
+    species = {name: entry.species for name, entry in tables.extra_animals.items()}
+    for name, material in tables.extra_materials.items():
+        _add_names(names, "material", name, material.words, material.only_counted, "", rewrites)
+    for breed_id, breed in tables.breeds.items():
+        for word in split_words(breed.words):
+            names.add(_stems(word, rewrites), Name("breed", breed_id))
+    for name, animal in tables.extra_animals.items():
+        _add_names(names, "animal", name, animal.words, animal.only_counted, animal.not_alone, rewrites)
+    for entry in knowledge.animals.values():
+        species.setdefault(entry.name, entry.species)
+        for word in (entry.name, entry.plural, *entry.words):
+            if run := _stems(word, rewrites):
+                names.add(run, Name("animal", entry.name), override=False)
+    for stuff in knowledge.materials.values():
+        for word in (stuff.name, *stuff.words):
+            if run := _stems(word, rewrites):
+                names.add(run, Name("material", stuff.name), override=False)
+    for name, unit in tables.units.items():
+        for word in [name, *split_words(unit.words)]:
+            units.add(_texts(word), Name("unit", name), override=False)
+    groups = {name: split_words(words) for name, words in tables.groups.items()}
+    lists = {name: frozenset(split_words(w) if "," in w else w.split()) for name, w in tables.lists.items()}
+    return Lexicon(tables, names, units, species, {}, lists, groups, rewrites)

@@ -1,0 +1,214 @@
+"""Sign phrases: the small pattern language of knowledge/words, and its matcher.
+
+A pattern is one line of words. Words match by root, so `smell` also reads smells and smelling.
+    a/b        either            a_b      two words as one choice      a?     may be absent
+    {group}    any of a group    =word    exactly this spelling        <tag>  a word so tagged (animal, number ...)
+    ..  ...    up to 3 or 8 words between, within a sentence
+    ^  $       start and end of a sentence
+    A & B      both, anywhere    A ! B    A without B anywhere
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from advisor.language.text import Token, plain, root, tokenise
+
+__all__ = ["Hit", "Pattern", "PatternSet", "compile_pattern"]
+
+Rewrite = Callable[[list[str]], list[str]]
+
+_GAPS = {"..": 3, "...": 8}
+
+
+@dataclass(frozen=True)
+class Element:
+    """One place in a run: what may stand there and how far it may stand from the one before."""
+
+    words: frozenset[str]
+    exact: frozenset[str]
+    tags: frozenset[str]
+    runs: tuple[tuple[str, ...], ...]
+    optional: bool
+    gap: int
+
+    def spans(self, tokens: Sequence[Token], at: int) -> Iterable[int]:
+        """The positions after this element, if it stands at `at`."""
+        if at >= len(tokens):
+            return
+        token = tokens[at]
+        if token.root in self.words or token.text in self.exact or self.tags & token.tags:
+            yield at + 1
+        for run in self.runs:
+            if token.root == run[0] and tuple(t.root for t in tokens[at : at + len(run)]) == run:
+                yield at + len(run)
+
+
+@dataclass(frozen=True)
+class Run:
+    """Elements in order."""
+
+    elements: tuple[Element, ...]
+    at_start: bool
+    at_end: bool
+
+    def find(self, tokens: Sequence[Token]) -> tuple[int, int] | None:
+        """The first span where the run stands."""
+        for start in range(len(tokens)):
+            if self.at_start and not (start == 0 or tokens[start - 1].kind == "end"):
+                continue
+            end = self._from(tokens, start, 0, True)
+            if end is not None:
+                return start, end
+        return None
+
+    def _from(self, tokens: Sequence[Token], at: int, index: int, first: bool) -> int | None:
+        if index == len(self.elements):
+            ended = at >= len(tokens) or tokens[at].kind == "end"
+            return at if ended or not self.at_end else None
+        element = self.elements[index]
+        place, left = at, 0 if first else element.gap
+        while place <= len(tokens):
+            for after in element.spans(tokens, place):
+                end = self._from(tokens, after, index + 1, False)
+                if end is not None:
+                    return end
+            if left == 0 or place >= len(tokens) or tokens[place].kind == "end":
+                break
+            place, left = place + 1, left - 1
+        if element.optional:
+            return self._from(tokens, at, index + 1, first)
+        return None
+
+    def keys(self) -> frozenset[str] | None:
+        """Roots of which one must be in a message for the run to match; None where a tag may do."""
+        best: frozenset[str] | None = None
+        for element in self.elements:
+            if element.optional or element.tags:
+                continue
+            words = element.words | {run[0] for run in element.runs} | {root(w) for w in element.exact}
+            if best is None or len(words) < len(best):
+                best = frozenset(words)
+        return best
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A sign phrase: runs that must be there and runs that must not."""
+
+    source: str
+    present: tuple[Run, ...]
+    absent: tuple[Run, ...]
+
+
+@dataclass(frozen=True)
+class Hit:
+    """A phrase found: whose it is and the tokens it covers."""
+
+    name: str
+    start: int
+    end: int
+    source: str
+
+
+def _element(text: str, groups: Mapping[str, Sequence[str]], gap: int, rewrite: Rewrite) -> Element:
+    optional = text.endswith("?") and len(text) > 1
+    words: set[str] = set()
+    exact: set[str] = set()
+    tags: set[str] = set()
+    runs: set[tuple[str, ...]] = set()
+    for choice in (text[:-1] if optional else text).split("/"):
+        choice = choice.removesuffix("?") or "?"
+        if choice.startswith("{"):
+            members = groups.get(choice.strip("{}"))
+            if members is None:
+                raise ValueError(f"no group {choice}")
+        elif choice.startswith("<"):
+            tags.add(choice.strip("<>"))
+            continue
+        elif choice.startswith("="):
+            exact.add(choice[1:])
+            continue
+        else:
+            members = [choice.replace("_", " ")]
+        for member in members:
+            parts = tuple(root(word) for word in rewrite([token.text for token in tokenise(plain(member))]))
+            if len(parts) == 1:
+                words.add(parts[0])
+            elif parts:
+                runs.add(parts)
+    ordered = tuple(sorted(runs, key=lambda run: (-len(run), run)))
+    return Element(frozenset(words), frozenset(exact), frozenset(tags), ordered, optional, gap)
+
+
+def _run(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite) -> Run:
+    elements: list[Element] = []
+    at_start = at_end = False
+    gap = 0
+    for part in text.split():
+        if part == "^":
+            at_start = True
+        elif part == "$":
+            at_end = True
+        elif part in _GAPS:
+            gap = _GAPS[part]
+        else:
+            elements.append(_element(part, groups, gap, rewrite))
+            gap = 0
+    if not elements:
+        raise ValueError(f"empty pattern '{text}'")
+    return Run(tuple(elements), at_start, at_end)
+
+
+def compile_pattern(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> Pattern:
+    """Read one line. Raises ValueError on an unknown group or an empty part."""
+    wanted, *unwanted = text.split(" ! ")
+    return Pattern(
+        text,
+        tuple(_run(part, groups, rewrite) for part in wanted.split(" & ")),
+        tuple(_run(part, groups, rewrite) for part in unwanted),
+    )
+
+
+class PatternSet:
+    """Many named patterns, found in one pass: only those whose key word is in the message are tried."""
+
+    def __init__(self, named: Mapping[str, str], groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> None:
+        self._by_key: dict[str, list[tuple[int, str, Pattern]]] = defaultdict(list)
+        self._always: list[tuple[int, str, Pattern]] = []
+        number = 0
+        for name, block in named.items():
+            for line in block.splitlines():
+                line = line.strip()
+                if not line or line.startswith("#"):
+                    continue
+                pattern = compile_pattern(line, groups, rewrite)
+                keys = min((k for r in pattern.present if (k := r.keys())), key=len, default=None)
+                entry = (number, name, pattern)
+                number += 1
+                if keys is None:
+                    self._always.append(entry)
+                for key in keys or ():
+                    self._by_key[key].append(entry)
+
+    def hits(self, tokens: Sequence[Token]) -> list[Hit]:
+        """Every pattern that stands in the message, in the order of the table."""
+        found: dict[int, tuple[int, str, Pattern]] = {entry[0]: entry for entry in self._always}
+        for word in {token.root for token in tokens}:
+            for entry in self._by_key.get(word, ()):
+                found[entry[0]] = entry
+        out: list[Hit] = []
+        for number in sorted(found):
+            _, name, pattern = found[number]
+            spans = []
+            for run in pattern.present:
+                span = run.find(tokens)
+                if span is None:
+                    break
+                spans.append(span)
+            else:
+                if not any(run.find(tokens) for run in pattern.absent):
+                    out.append(Hit(name, *spans[0], pattern.source))
+        return out

@@ -1,0 +1,60 @@
+"""Where one message says one thing and then asks another: statements and questions apart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from advisor.language.lexicon import Lexicon
+from advisor.language.text import Token
+
+__all__ = ["Segment", "segments"]
+
+_OPENERS = {"and", "but", "so", "also", "ok", "okay", "right", "then", "well", "now", "hi", "hello", "hey", "sorry", "please", "just", "or", "oh", "yes", "no", "thanks", "anyway", "tell", "me", ",", "-", "eh", "say", "cheers", "quick", "question", ":"}
+_OPEN_WORDS = {"what", "which", "who", "whom", "whose", "where", "why", "how", "whats"}
+
+
+@dataclass(frozen=True)
+class Segment:
+    """A stretch of tokens, and whether it asks."""
+
+    start: int
+    end: int
+    question: bool
+
+
+def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    if not tokens:
+        return False
+    if tokens[-1].text == "?" and len(tokens) > 1:
+        return True
+    for token in tokens[:4]:
+        if token.text in _OPENERS:
+            continue
+        return token.text in lexicon.lists["question_leads"] and (token.text != "when" or tokens[-1].text == "?")
+    return False
+
+
+def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
+    """Cut at sentence ends, and at a comma or dash before a question word."""
+    cuts = [0]
+    for at, token in enumerate(tokens):
+        if token.kind == "end" and token.text != "." or (token.kind == "end" and not _inside_number(tokens, at)):
+            cuts.append(at + 1)
+        elif token.text in (",", "-", "and", "but", "(", "so", ":") and at + 2 < len(tokens) and at - cuts[-1] >= 1:
+            after = tokens[at + 1].text
+            skip = 2 if after in ("and", "but", "so") else 1
+            lead = tokens[at + skip].text if at + skip < len(tokens) else ""
+            if lead in _OPEN_WORDS or (lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will") and token.text in (",", "-")):
+                cuts.append(at + 1)
+    cuts.append(len(tokens))
+    found = []
+    for start, end in zip(cuts, cuts[1:], strict=False):
+        if end > start and any(t.kind in ("word", "num") for t in tokens[start:end]):
+            found.append(Segment(start, end, _asks(tokens[start:end], lexicon)))
+    return found
+
+
+def _inside_number(tokens: Sequence[Token], at: int) -> bool:
+    """A full stop inside 'Nov. 5' or 'approx. 5'."""
+    return bool(at + 1 < len(tokens) and tokens[at + 1].tight)
