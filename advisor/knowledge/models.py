@@ -145,6 +145,7 @@ class AnimalClass(Strict):
     heat: Annotated[Figure, In("W/head")] | None = Field(
         None, description="total heat at the reference weight"
     )
+    young: bool = Field(False, description="young or with young: first in line for dry bedding")
     roots: bool = Field(False, description="digs a pack over when grain is in it")
     scratches: bool = Field(False, description="scratches the loose top of a pack")
     pack_effect: str = Field("", description="what this class does to a pack, in plain words")

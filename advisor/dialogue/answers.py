@@ -1,0 +1,131 @@
+"""Reading the answer to the open question by its own words: choices, yes and no, a plain number.
+
+The language package reads messages of every kind; this is for questions whose choices stand in the
+knowledge base (regions, feed, who shares the pack), and for short answers it has no words for.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from advisor.dialogue.agenda import Ask
+from advisor.dialogue.context import Context
+from advisor.dialogue.draft import Draft
+from advisor.dialogue.intake import Taken, choose, measure
+from advisor.dialogue.phrases import normal, table
+from advisor.units import UnitError, parse_quantity
+
+__all__ = ["choices_of", "own_answer"]
+
+_MOST_WORDS = 14
+
+
+def choices_of(ask: Ask, context: Context) -> Mapping[str, tuple[str, ...]]:
+    """The choices of a question and the words for each; those of the region are the regions held."""
+    if ask.id == "region":
+        return {
+            key: (region.name, *region.words, key.replace("_", " "))
+            for key, region in context.knowledge.regions.items()
+            if key != "generic"
+        }
+    if ask.question.each == "material" and ask.question.choices:
+        packs = context.knowledge.materials[ask.subject].packs
+        return {key: words for key, words in ask.question.choices.items() if key in packs}
+    return ask.question.choices
+
+
+def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool) -> Taken | None:
+    """What the message says in the question's own words, or None.
+
+    Strict: the whole message is one of the words. Loose: a word stands in a short message.
+    """
+    taken = Taken(context.names)
+    said = normal(text)
+    question = ask.question
+    if not said or len(said.split()) > _MOST_WORDS:
+        return None
+    if question.kind == "yes_no":
+        word = _yes_no(said, loose)
+        if word:
+            gives = question.gives.get(word)
+            if gives is not None:
+                choose(taken, question, ask.subject, word, draft)
+            else:
+                for place in draft.places(question.paths[0], ask.subject):
+                    taken.put(place, word == "yes")
+            return taken
+        return None
+    choices = choices_of(ask, context)
+    number = re.fullmatch(r"(?:option |number )?(\d)", said)
+    if number and question.kind == "choice" and 0 < int(number[1]) <= len(choices):
+        found = [list(choices)[int(number[1]) - 1]]
+    else:
+        found = _choices(said, choices, loose)
+    if found and question.many:
+        held = [choice for choice in found if choice != "none"]
+        taken.put(question.paths[0], held)
+        return taken
+    if len(found) == 1:
+        choose(taken, question, ask.subject, found[0], draft)
+        return taken
+    if loose and question.kind in ("quantity", "count", "area") and question.paths:
+        return _number(text, ask, draft, taken)
+    return None
+
+
+def _yes_no(said: str, loose: bool) -> str | None:
+    words = table("yes_no")
+    for answer in ("no", "yes"):
+        for word in words[answer]:
+            if said == normal(word) or (loose and said.startswith(f"{normal(word)} ")):
+                return answer
+    return None
+
+
+def _choices(said: str, choices: Mapping[str, tuple[str, ...]], loose: bool) -> list[str]:
+    """The choices whose words the message is; loosely, whose words stand in it, the longest first."""
+    spans = [
+        (normal(word), choice)
+        for choice, words in choices.items()
+        for word in (*words, choice.replace("_", " "))
+    ]
+    exact = sorted({choice for word, choice in spans if word == said}, key=list(choices).index)
+    if exact or not loose:
+        return exact[:1]
+    found: list[str] = []
+    left = f" {said} "
+    for word, choice in sorted(spans, key=lambda pair: -len(pair[0])):
+        if word and f" {word} " in left:
+            left = left.replace(f" {word} ", "  ")
+            if choice not in found:
+                found.append(choice)
+    return found
+
+
+def _number(text: str, ask: Ask, draft: Draft, taken: Taken) -> Taken | None:
+    """One number with or without a unit, in the unit of the question."""
+    question = ask.question
+    match = re.search(r"(\d+(?:[.,]\d+)?(?:\s*(?:x|by|×)\s*\d+(?:[.,]\d+)?)?)\s*([a-zA-Z%°²³]+\d?)?", text)
+    if not match:
+        return None
+    raw = match[1].replace(",", ".")
+    unit = question.unit.partition("/")[0]
+    try:
+        value = parse_quantity(f"{raw} {match[2] or ''}".strip(), unit)
+    except UnitError:
+        if match[2] and question.kind != "count":
+            return None
+        value = float(raw)
+    if (question.least is not None and value < question.least) or (
+        question.most is not None and value > question.most
+    ):
+        return None
+    for place in draft.places(question.paths[0], ask.subject):
+        if question.kind == "count":
+            taken.put(place, round(value))
+        elif place.startswith("facts."):
+            taken.put(place, value)
+        else:
+            taken.put(place, measure(value, value, value, question.unit, match[0].strip()))
+    return taken

@@ -1,0 +1,99 @@
+"""Look-ups: one figure of the knowledge base, with its range and source; a term; a local number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from advisor.dialogue.context import Context
+from advisor.dialogue.explain import figure_lines
+from advisor.dialogue.phrases import normal, sentence, table
+from advisor.dialogue.reply import Line
+from advisor.knowledge import Figure
+from advisor.plan.wording import Units, say_range
+
+__all__ = ["look_up"]
+
+
+def look_up(
+    text: str, facts: Mapping[str, Any], context: Context, units: Units
+) -> tuple[list[Line], list[str]] | None:
+    """What is known of the materials, animals or words a message asks about; None where nothing is held."""
+    said = f" {normal(text)} "
+    topic = str(facts.get("topic") or "")
+    lines: list[Line] = []
+    sources: list[str] = []
+    for word in _names(facts.get("materials"), "name"):
+        key = context.names.material(word)
+        if key:
+            more, cited = _entry(context.knowledge.materials[key], "materials", topic, said, context, units)
+            lines += more
+            sources += cited
+    for word in _names(facts.get("animals"), "class"):
+        key = context.names.animal(word)
+        if key:
+            more, cited = _entry(context.knowledge.animals[key], "animals", topic, said, context, units)
+            lines += more
+            sources += cited
+    if not lines:
+        for term in context.knowledge.glossary.values():
+            if any(f" {normal(word)} " in said for word in (term.name, *term.words)):
+                lines.append(Line("answer", f"{term.name}: {term.means}"))
+                sources += term.sources
+    return (lines, sources) if lines else None
+
+
+def _names(raw: Any, key: str) -> Iterable[str]:
+    return [str(one[key]) for one in raw or () if one.get(key)]
+
+
+def _entry(
+    entry: Any, kind: str, topic: str, said: str, context: Context, units: Units
+) -> tuple[list[Line], list[str]]:
+    """The properties asked about; where none is named, the few that matter most."""
+    properties = table("properties")[kind]
+    asked = [
+        name
+        for name, words in properties.items()
+        if topic in words[1:] or any(f" {word} " in said for word in words[1:])
+    ]
+    lines: list[Line] = []
+    sources: list[str] = []
+    if not asked and entry.about:
+        lines.append(Line("answer", f"{entry.name}: {entry.about}"))
+    for name in asked or list(properties)[:3]:
+        figure, unit = _figure(entry, name)
+        label = properties[name][0]
+        if figure is None:
+            if asked:
+                lines.append(Line("answer", sentence("not_held", label=label, name=entry.name)))
+            continue
+        value = say_range(figure.low, figure.value, figure.high, unit, units)
+        lines.append(Line("answer", sentence("property", label=label, name=entry.name, value=value)))
+        if asked:
+            more, cited = figure_lines(figure, context.knowledge, units)
+            lines += more[:4]
+            sources += cited
+    return lines, sources
+
+
+def _figure(entry: Any, name: str) -> tuple[Figure | None, str]:
+    """The figure of a property; the carbon to nitrogen ratio follows from carbon and nitrogen."""
+    if name != "c_to_n":
+        figure = getattr(entry, name, None)
+        return figure, figure.unit if figure is not None else ""
+    if entry.published_c_to_n is not None:
+        return entry.published_c_to_n, "c_to_n"
+    carbon, nitrogen = entry.carbon, entry.nitrogen
+    if nitrogen.value <= 0 or nitrogen.low <= 0:
+        return None, ""
+    derived = Figure(
+        value=carbon.value / nitrogen.value,
+        low=carbon.low / nitrogen.high,
+        high=carbon.high / nitrogen.low,
+        unit="fraction",
+        basis=sentence("c_over_n"),
+        evidence=(*carbon.evidence, *nitrogen.evidence),
+        why="",
+    )
+    return derived, "c_to_n"

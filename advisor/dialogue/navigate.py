@@ -1,0 +1,300 @@
+"""Going about in the conversation: commands, and questions about the plan and its numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from advisor.casebook import Case, effective_events, redo, redo_target, undo
+from advisor.dialogue.agenda import Ask, ask_of, open_asks
+from advisor.dialogue.asking import narrowing_words, why_lines
+from advisor.dialogue.context import Heard
+from advisor.dialogue.draft import Act, draft_of, holds_facts
+from advisor.dialogue.explain import certainty, find_result, node_at, open_node, source_words
+from advisor.dialogue.lookup import look_up
+from advisor.dialogue.narrowing import most_narrowing, narrowings
+from advisor.dialogue.overview import advice_text, plan_lines, plan_sources, progress, told_lines
+from advisor.dialogue.phrases import normal, sentence, table
+from advisor.dialogue.reply import Effect, Line
+from advisor.dialogue.turn import Now, Outcome, finish, record, unsure
+
+if TYPE_CHECKING:
+    from advisor.plan.make import Plan
+    from advisor.reasoning.engine import Node
+
+__all__ = ["asked", "asked_how", "asked_why", "go", "heard_go", "open_numbered"]
+
+_MOST_SOURCES = 6
+
+
+def go(now: Now, command: str, to: str = "") -> Outcome:
+    """Do a command."""
+    if command == "unsure":
+        return unsure(now)
+    if command == "skip":
+        return _skip(now)
+    if command == "back":
+        return _back(now)
+    if command in ("undo", "redo"):
+        return _undo(now) if command == "undo" else _redo(now)
+    if command in ("why", "how", "sure", "source"):
+        return _about(now, command, "")
+    if command in ("metric", "us"):
+        return record(now, [{"set": "units", "to": command}], stay=True)
+    if command == "units":
+        other = "us" if now.units == "metric" else "metric"
+        return record(now, [{"set": "units", "to": other}], stay=True)
+    if command == "restart":
+        return finish(now, [Line("answer", sentence("restarted"))], [{"restart": True}], kind="restart")
+    if command == "goto":
+        return _goto(now, to)
+    if command in ("show_plan", "print"):
+        return _plan(now, command)
+    if command == "quit":
+        lines = [Line("answer", sentence("goodbye", name=now.case.name))]
+        return finish(now, lines, kind="quit", stay=True, effects=(Effect("quit"),))
+    lines = {
+        "summary": lambda: [Line("answer", sentence("told_so_far")), *told_lines(now.draft, now.context)],
+        "progress": lambda: _progress(now),
+        "help": lambda: [Line("answer", text) for text in table("help")],
+        "save": lambda: [Line("answer", sentence("saved", name=now.case.name))],
+        "resume": lambda: [Line("answer", sentence("resumed", name=now.case.name))],
+        "greeting": lambda: [Line("answer", sentence("chat"))],
+    }.get(command, list)()
+    return finish(now, lines, stay=True)
+
+
+def heard_go(now: Now, heard: Heard) -> Outcome:
+    """A command in the user's own words."""
+    went = heard.facts.get("go") or "repeat"
+    command = str(went[0] if isinstance(went, list | tuple) else went)
+    to = heard.facts.get("go_to") or ""
+    to = " ".join(map(str, to)) if isinstance(to, list | tuple) else str(to)
+    if command == "units":
+        said = normal(now.text)
+        for units in ("us", "metric"):
+            if any(f" {word} " in f" {said} " for word in table("unit_words")[units]):
+                command = units
+    return go(now, command, to)
+
+
+def asked_why(now: Now, heard: Heard) -> Outcome:
+    """Why something is asked, or advised."""
+    return _about(now, "why", normal(f"{now.text} {heard.facts.get('topic') or ''}"))
+
+
+def asked_how(now: Now, heard: Heard) -> Outcome:
+    """How a number came about, or how sure it is."""
+    words = normal(now.text)
+    sure = any(f" {word} " in f" {words} " for word in table("sure_words"))
+    source = any(f" {word} " in f" {words} " for word in table("source_words"))
+    command = "sure" if sure else "source" if source else "how"
+    return _about(now, command, normal(f"{now.text} {heard.facts.get('topic') or ''}"))
+
+
+def asked(now: Now, heard: Heard) -> Outcome:
+    """A question of fact or a calculation."""
+    from advisor.dialogue.whatif import calculate
+
+    words = normal(now.text)
+    if heard.kind == "ask_fact":
+        found = look_up(now.text, heard.facts, now.context, now.units)
+        if found:
+            return finish(now, found[0], stay=True, sources=found[1])
+        plan = now.context.plan(now.draft)
+        node = find_result(f"{words} {normal(str(heard.facts.get('topic') or ''))}", plan) if plan else None
+        if node is not None:
+            return _opened(now, node)
+        return finish(now, [Line("answer", sentence("not_known"))], stay=True)
+    lines, talk = calculate(now.text, heard.facts, now.draft, now.context)
+    return finish(now, lines, [{"talk": talk}] if talk else (), kind="asked", stay=True)
+
+
+def open_numbered(now: Now, number: int) -> Outcome:
+    """Open one of the lines under the number last spoken of."""
+    plan = now.context.plan(now.draft)
+    node = node_at(plan, now.draft.talk) if plan else None
+    if node is None:
+        return finish(now, [Line("answer", sentence("nothing_open"))], stay=True)
+    inputs = open_node(node, now.context.knowledge, now.units).inputs
+    if not 1 <= number <= len(inputs):
+        return finish(now, [Line("answer", sentence("no_such_line", most=len(inputs)))], stay=True)
+    return _opened(now, inputs[number - 1])
+
+
+def _about(now: Now, command: str, words: str) -> Outcome:
+    """Why, how, how sure or from where: of a number named, of the advice, or of the question now open."""
+    plan = now.context.plan(now.draft)
+    node = find_result(words, plan) if plan and words else None
+    if command == "why":
+        rule = _advice(words, plan, now) if plan and words else None
+        if rule is not None:
+            return rule
+        if node is None and now.ask is not None:
+            return finish(now, why_lines(now.ask, now.draft, now.context), kind="why", stay=True)
+    if plan is None:
+        return finish(now, [Line("answer", sentence("no_numbers_yet"))], stay=True)
+    node = node or node_at(plan, now.draft.talk) or plan.results["bedding_total_kg"]
+    if node is None:
+        return finish(now, [Line("answer", sentence("nothing_open"))], stay=True)
+    if command == "sure":
+        lines, sources = certainty(node, plan, now.units)
+        return finish(now, lines, [_talk(node)], kind="sure", stay=True, sources=sources)
+    if command == "source":
+        return _sources(now, node)
+    return _opened(now, node)
+
+
+def _opened(now: Now, node: Node) -> Outcome:
+    opened = open_node(node, now.context.knowledge, now.units)
+    return finish(now, opened.lines, [_talk(node)], kind="how", stay=True, sources=opened.sources)
+
+
+def _talk(node: Node) -> Act:
+    return {"talk": {"name": node.name, "kind": node.subject[0], "subject": node.subject[1]}}
+
+
+def _sources(now: Now, node: Node) -> Outcome:
+    """Every publication under a number."""
+    found: list[str] = []
+    for under in node.walk():
+        if under.figure is not None:
+            found += [e.source for e in under.figure.evidence if e.source]
+    sources = sorted(set(found), key=lambda source: -found.count(source))
+    knowledge = now.context.knowledge
+    lines = [Line("answer", sentence("sources_of", label=node.label))]
+    lines += [Line("source", source_words(source, knowledge)) for source in sources[:_MOST_SOURCES]]
+    if len(sources) > _MOST_SOURCES:
+        lines.append(Line("hint", sentence("more_sources", count=len(sources) - _MOST_SOURCES)))
+    if not sources:
+        lines.append(Line("answer", sentence("no_sources")))
+    return finish(now, lines, [_talk(node)], kind="source", stay=True, sources=sources[:_MOST_SOURCES])
+
+
+def _advice(words: str, plan: Plan, now: Now) -> Outcome | None:
+    """The piece of advice that a 'why' speaks of: the one that shares most words with it."""
+    said = {word for word in words.split() if len(word) > 3}
+    best = max(
+        plan.recommendations,
+        key=lambda fired: len(said & set(normal(fired.rule.advise).split())),
+        default=None,
+    )
+    if best is None or len(said & set(normal(best.rule.advise).split())) < 2:
+        return None
+    lines = [
+        Line("answer", advice_text(best.rule.advise, plan, now.units)),
+        Line("answer", advice_text(best.rule.because, plan, now.units)),
+    ]
+    lines += [Line("source", source_words(s, now.context.knowledge)) for s in best.rule.sources]
+    return finish(now, lines, kind="why", stay=True, sources=best.rule.sources)
+
+
+def _skip(now: Now) -> Outcome:
+    if now.ask is None:
+        return finish(now, (), stay=True)
+    if now.ask.question.needed:
+        return finish(now, [Line("answer", sentence("needed"))], stay=True)
+    return finish(now, [Line("answer", sentence("skipped"))], [{"skip": now.ask.key}])
+
+
+def _back(now: Now) -> Outcome:
+    """Put the question before this one again; its answer stands until another is given."""
+    for key in reversed(_trail(now.case)):
+        ask = ask_of(key, now.draft, now.context.knowledge)
+        if ask is not None and (now.ask is None or ask.key != now.ask.key):
+            return finish(now, [Line("answer", sentence("back_at"))], kind="back", ask=ask)
+    return finish(now, [Line("answer", sentence("no_way_back"))], stay=True)
+
+
+def _trail(case: Case) -> list[str]:
+    """The questions that stood open before this one, oldest first; going back shortens it."""
+    trail = [case.opening] if case.opening else []
+    for event in case.events:
+        if event.kind == "back" and len(trail) > 1:
+            trail.pop()
+        if event.asks and (not trail or trail[-1] != event.asks):
+            trail.append(event.asks)
+    return trail[:-1]
+
+
+def _undo(now: Now) -> Outcome:
+    """Take back the newest message that told something, and ask again what it answered."""
+    target = next((e for e in reversed(effective_events(now.case)) if holds_facts(e.acts)), None)
+    if target is None:
+        return finish(now, [Line("answer", sentence("nothing_to_undo"))], stay=True)
+    asks = now.case.opening
+    for event in now.case.events:
+        if event.number >= target.number:
+            break
+        asks = event.asks
+    case = undo(now.case, now.context.today, now.message, target=target.number, asks=asks)
+    ask = ask_of(asks, draft_of(case), now.context.knowledge)
+    return finish(
+        now, [Line("echo", sentence("undone", message=_quoted(target.message)))], case=case, ask=ask
+    )
+
+
+def _redo(now: Now) -> Outcome:
+    if redo_target(now.case) is None:
+        return finish(now, [Line("answer", sentence("nothing_to_redo"))], stay=True)
+    trial = redo(now.case, now.context.today, now.message)
+    target = next(event for event in trial.events if event.number == trial.events[-1].target)
+    _, reply, _ = finish(now, (), case=trial)
+    case = redo(now.case, now.context.today, now.message, asks=reply.asks)
+    return finish(now, [Line("echo", sentence("redone", message=_quoted(target.message)))], case=case)
+
+
+def _quoted(message: str) -> str:
+    from advisor.plan.writing import clean
+
+    text = clean(message)
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _goto(now: Now, to: str) -> Outcome:
+    """Open the question that words name."""
+    words = f" {normal(to or now.text)} "
+    best: Ask | None = None
+    length = 0
+    for name, names in table("goto").items():
+        question = now.context.knowledge.questions[name]
+        for word in names:
+            if f" {word} " in words and len(word) > length:
+                subjects = _subjects(now, question.each)
+                if subjects:
+                    best, length = Ask(name, question, subjects[0]), len(word)
+    if best is None:
+        return finish(now, [Line("answer", sentence("goto_what"))], stay=True)
+    return finish(now, (), kind="goto", ask=best)
+
+
+def _subjects(now: Now, each: str | None) -> list[str]:
+    if each == "group":
+        return sorted(now.draft.groups)
+    return sorted(now.draft.materials) if each == "material" else [""]
+
+
+def _plan(now: Now, command: str) -> Outcome:
+    plan = now.context.plan(now.draft)
+    if plan is None:
+        return finish(now, [Line("answer", sentence("needs_animals"))], stay=True)
+    if command == "print":
+        effects = (Effect("print"),)
+        return finish(now, [Line("answer", sentence("printing"))], kind="plan", stay=True, effects=effects)
+    lines = [*plan_lines(plan, now.units), Line("hint", sentence("plan_hint"))]
+    return finish(
+        now, lines, kind="plan", stay=True, effects=(Effect("show_plan"),), sources=plan_sources(plan)
+    )
+
+
+def _progress(now: Now) -> list[Line]:
+    """How far along, and what would narrow the plan most."""
+    lines = [Line("answer", progress(now.draft, now.context))]
+    asks = open_asks(now.draft, now.context.knowledge)
+    if now.context.plan(now.draft) is not None and asks:
+        best = most_narrowing(asks, now.draft, now.context)
+        found: Mapping[str, Any] = narrowings(asks, now.draft, now.context)
+        if best is not None:
+            words = narrowing_words(found[best.key], now.draft, now.context)
+            lines.append(Line("answer", f"{best.text(now.draft, now.context.knowledge)} {words}".strip()))
+    return lines

@@ -1,0 +1,64 @@
+"""The adviser's own sentences and command words, from knowledge/phrases/conversation.yaml."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from typing import Any
+
+__all__ = ["command_of", "joined", "normal", "place_words", "result_words", "sentence", "table"]
+
+
+@cache
+def table(name: str) -> Mapping[str, Any]:
+    """A part of the file."""
+    from advisor.knowledge.base import knowledge_folder
+    from advisor.knowledge.yaml_text import read_yaml
+
+    file = "phrases/conversation.yaml"
+    read = read_yaml(knowledge_folder() / file, file)
+    if read.faults or not isinstance(read.data, dict):
+        raise ValueError("; ".join(str(fault) for fault in read.faults) or f"{file} holds no phrases")
+    found: Mapping[str, Any] = read.data[name]
+    return found
+
+
+def sentence(name: str, /, **values: object) -> str:
+    """A sentence with its places filled."""
+    return " ".join(str(table("says")[name]).format(**values).split())
+
+
+def place_words(place: str) -> str | None:
+    """How a fact at this place of the farm is echoed, or None where it is not."""
+    return table("echo").get(place)
+
+
+def result_words() -> Mapping[str, Sequence[str]]:
+    """Result name: the words people ask for it by."""
+    return table("results")
+
+
+def normal(text: str) -> str:
+    """A short message as compared with command words and choices: small letters, no punctuation."""
+    return " ".join(re.sub(r"[^\w%/]+", " ", text.casefold().replace("'", "").replace("’", "")).split())
+
+
+def command_of(text: str) -> str | None:
+    """The command that the whole message is, if it is one."""
+    return _commands().get(normal(text)) if len(text) < 80 else None
+
+
+@cache
+def _commands() -> Mapping[str, str]:
+    return {normal(word): name for name, words in table("commands").items() for word in words}
+
+
+def joined(items: Iterable[str], word: str = "and") -> str:
+    """'a', 'a and b', 'a, b and c'.
+
+    >>> joined(["cows", "calves", "pigs"])
+    'cows, calves and pigs'
+    """
+    found = list(items)
+    return found[0] if len(found) == 1 else f"{', '.join(found[:-1])} {word} {found[-1]}" if found else ""

@@ -1,0 +1,263 @@
+"""One turn of the conversation: a case and a message in, the case with its reply out. No clock, no disk, no screen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from advisor.casebook import Case, append
+from advisor.dialogue.agenda import Ask, ask_of, facts_told, next_ask
+from advisor.dialogue.answers import own_answer
+from advisor.dialogue.asking import question_lines, suggestions, usual_words, why_lines
+from advisor.dialogue.building import before, impossible
+from advisor.dialogue.context import Context, Heard
+from advisor.dialogue.draft import Act, Draft, draft_of, holds_facts
+from advisor.dialogue.echo import echo
+from advisor.dialogue.intake import take
+from advisor.dialogue.narrowing import most_narrowing
+from advisor.dialogue.overview import caution_text, plan_lines, plan_numbers, plan_sources, progress
+from advisor.dialogue.phrases import command_of, joined, normal, sentence
+from advisor.dialogue.reply import Effect, Line, Reply
+from advisor.plan.writing import clean
+
+__all__ = ["Now", "finish", "opening", "plan_shown", "think", "turn"]
+
+FIRST_PLAN_ANSWERS = 8
+_MOST_CHARACTERS = 2000
+
+Outcome = tuple[Case, Reply, tuple[Effect, ...]]
+
+
+@dataclass(frozen=True)
+class Now:
+    """Where the conversation stands when a message comes in."""
+
+    case: Case
+    message: str
+    text: str
+    draft: Draft
+    ask: Ask | None
+    context: Context
+
+    @property
+    def units(self) -> Literal["metric", "us"]:
+        """The units to speak in."""
+        return self.context.units_of(self.draft)
+
+
+def opening(case: Case, context: Context) -> Reply:
+    """What stands on the screen before anything is typed: a welcome, or where we were."""
+    draft = draft_of(case)
+    ask = ask_of(case.asked, draft, context.knowledge)
+    lines = [Line("answer", sentence("welcome_back" if case.events else "welcome"))]
+    if case.events:
+        lines.append(Line("hint", progress(draft, context)))
+    else:
+        lines.append(Line("hint", sentence("welcome_hint")))
+    if ask is not None:
+        lines += question_lines(ask, draft, context)
+    return Reply(tuple(lines), case.asked, suggestions(ask, context), progress(draft, context))
+
+
+def think(case: Case, context: Context) -> None:
+    """Work out the plan for the case ahead of the next message, so that the next turn is quick."""
+    draft = draft_of(case)
+    if impossible(draft, context.knowledge) is None:
+        context.plan(draft)
+
+
+def turn(case: Case, message: str, context: Context) -> Outcome:
+    """Take a message and answer it."""
+    from advisor.dialogue import navigate
+
+    draft = draft_of(case)
+    ask = ask_of(case.asked, draft, context.knowledge)
+    text = clean(message[:_MOST_CHARACTERS])
+    now = Now(case, message, text, draft, ask, context)
+    if not normal(text):
+        return case, _again(now, [Line("answer", sentence("nothing_said"))]), ()
+    numbered = re.fullmatch(r"(how|why|source|sure|open)\s+(?:is\s+|number\s+)?(\d{1,2})\??", text.casefold())
+    if numbered:
+        return navigate.open_numbered(now, int(numbered[2]))
+    command = command_of(text)
+    if command:
+        return navigate.go(now, command)
+    if ask is not None:
+        own = own_answer(text, ask, draft, context, loose=False)
+        if own is not None:
+            return record(now, own.acts)
+    asked = ask.neutral(draft, context.knowledge) if ask else None
+    heard = context.listen(text, asked, before(draft, context.knowledge), context.today)
+    return _hear(now, heard)
+
+
+def _hear(now: Now, heard: Heard) -> Outcome:
+    """Answer a reading by its act and kind: danger first, whatever was asked."""
+    from advisor.dialogue import navigate
+
+    if heard.act == "alarm":
+        emergency = now.context.emergency(now.draft)
+        words = now.context.answer(heard, emergency)
+        first = [Line("alarm", part) for part in words.splitlines() if part.strip()]
+        return finish(now, [*first, Line("hint", sentence("after_alarm"))], kind="alarm", stay=True)
+    handlers: Mapping[str, Callable[[Now, Heard], Outcome]] = {
+        "navigate": navigate.heard_go,
+        "unsure": lambda now, heard: unsure(now),
+        "ask_fact": navigate.asked,
+        "ask_calc": navigate.asked,
+        "ask_why": navigate.asked_why,
+        "ask_how": navigate.asked_how,
+        "trouble": _trouble,
+        "out_of_scope": _declined,
+    }
+    if heard.kind in handlers:
+        return handlers[heard.kind](now, heard)
+    taken = take(heard.facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction")
+    lines: list[Line] = []
+    if heard.act in ("clarify", "query_value"):
+        lines.append(Line("answer", now.context.answer(heard, "")))
+    acts = taken.acts
+    if not acts and now.ask is not None and heard.act not in ("clarify", "query_value"):
+        own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
+        acts = own.acts if own is not None else []
+    if taken.strange:
+        lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
+    if acts:
+        also = why_lines(now.ask, now.draft, now.context) if "ask_why" in heard.also and now.ask else []
+        return record(now, acts, [*lines, *also], stay=heard.act in ("clarify", "query_value"))
+    if not lines:
+        key = "chat" if heard.act == "chat" else "not_understood"
+        lines.append(Line("answer", sentence(key)))
+    return finish(now, lines, stay=True)
+
+
+def record(now: Now, acts: Iterable[Act], lines: Iterable[Line] = (), stay: bool = False) -> Outcome:
+    """Fold acts in, unless what they say cannot be true; say back what was understood."""
+    acts = tuple(acts)
+    context = now.context
+    after = draft_of(now.case, acts)
+    wrong = impossible(after, context.knowledge)
+    if wrong is not None:
+        return finish(now, [Line("answer", wrong)], stay=True)
+    told = echo(acts, after, context)
+    said = [Line("echo", told)] if told else []
+    return finish(now, [*said, *lines, *_new_dangers(now.draft, after, context)], acts, stay=stay)
+
+
+def finish(
+    now: Now,
+    lines: Iterable[Line],
+    acts: Iterable[Act] = (),
+    kind: str = "said",
+    stay: bool = False,
+    case: Case | None = None,
+    ask: Ask | None = None,
+    effects: tuple[Effect, ...] = (),
+    sources: Iterable[str] = (),
+) -> Outcome:
+    """Choose the question to stand open, put the message in the case, and add the question to the reply.
+
+    `stay` keeps the open question; `ask` names another; `case` already holds the message.
+    """
+    context, acts = now.context, tuple(acts)
+    after = draft_of(case or now.case, acts)
+    if ask is None and stay:
+        ask = ask_of(now.ask.key if now.ask else None, after, context.knowledge)
+    if ask is None:
+        ask = next_ask(after, context.knowledge, lambda asks: most_narrowing(asks, now.draft, context))
+    lines = list(lines)
+    results: Mapping[str, tuple[float, float, float]] = {}
+    sources = list(sources)
+    if kind == "said" and _first_plan_due(now.case, after, acts, ask):
+        plan = context.plan(after)
+        if plan is not None:
+            units = context.units_of(after)
+            lines += [Line("answer", sentence("first_plan")), *plan_lines(plan, units)]
+            lines.append(Line("hint", sentence("first_plan_hint")))
+            results, kind = plan_numbers(plan), "first_plan"
+            sources += plan_sources(plan)
+    if "show_plan" in {effect.do for effect in effects}:
+        plan = context.plan(after)
+        results = plan_numbers(plan) if plan is not None else {}
+    if case is None:
+        case = append(now.case, context.today, now.message, acts, kind=kind, asks=ask.key if ask else None)
+    lines += question_lines(ask, after, context) if ask else [Line("hint", sentence("nothing_to_ask"))]
+    reply = Reply(
+        tuple(lines),
+        ask.key if ask else None,
+        suggestions(ask, context),
+        progress(after, context),
+        results,
+        tuple(dict.fromkeys(sources)),
+    )
+    return case, reply, effects
+
+
+def unsure(now: Now) -> Outcome:
+    """'I do not know': what is usual, how to find out, and on to the next question."""
+    ask = now.ask
+    if ask is None:
+        return finish(now, [Line("answer", sentence("not_understood"))], stay=True)
+    how = (
+        [Line("answer", sentence("find_out", how=ask.question.how_to_find))]
+        if ask.question.how_to_find
+        else []
+    )
+    if ask.question.needed:
+        return finish(now, [Line("answer", sentence("needed")), *how], stay=True)
+    usual = usual_words(ask, now.draft, now.context)
+    lines = [Line("answer", sentence("no_matter", usual=usual)), *how]
+    return finish(now, lines, [{"unknown": ask.key}])
+
+
+def plan_shown(case: Case) -> bool:
+    """Whether the first plan was already given."""
+    return any(event.kind in ("first_plan", "plan") for event in case.events)
+
+
+def _first_plan_due(case: Case, after: Draft, acts: tuple[Act, ...], ask: Ask | None) -> bool:
+    """After the last of the early questions, or after the eighth answer, whichever comes first."""
+    if plan_shown(case) or not holds_facts(acts) or not after.groups:
+        return False
+    if ask is not None and ask.question.needed:
+        return False
+    answers = 1 + sum(holds_facts(event.acts) for event in case.events)
+    return answers >= FIRST_PLAN_ANSWERS or ask is None or ask.question.early is None
+
+
+def _new_dangers(old: Draft, new: Draft, context: Context) -> list[Line]:
+    """The worst danger to life that an answer has brought up."""
+    from advisor.reasoning.rules import cautions_for
+
+    cautions = {k: c for k, c in context.knowledge.cautions.items() if c.severity == "fatal"}
+    known = {c.id for c in cautions_for(cautions, facts_told(old, context.knowledge)) if c.certain}
+    found = [
+        c
+        for c in cautions_for(cautions, facts_told(new, context.knowledge))
+        if c.certain and c.id not in known
+    ]
+    units = context.units_of(new)
+    return [Line("caution", caution_text(shown.caution, context.knowledge, units)) for shown in found[:1]]
+
+
+def _again(now: Now, lines: Iterable[Line]) -> Reply:
+    more = question_lines(now.ask, now.draft, now.context) if now.ask else []
+    return Reply(
+        (*lines, *more),
+        now.case.asked,
+        suggestions(now.ask, now.context),
+        progress(now.draft, now.context),
+    )
+
+
+def _trouble(now: Now, heard: Heard) -> Outcome:
+    signs = [str(sign) for sign in heard.facts.get("symptoms") or ()]
+    lines = [Line("answer", part) for part in now.context.diagnose(tuple(signs), heard).splitlines()]
+    acts: list[dict[str, Any]] = [{"signs": signs}] if signs else []
+    return finish(now, lines, acts, kind="trouble", stay=True)
+
+
+def _declined(now: Now, heard: Heard) -> Outcome:
+    return finish(now, [Line("answer", now.context.answer(heard, ""))], kind="declined", stay=True)

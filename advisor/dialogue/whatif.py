@@ -1,0 +1,120 @@
+"""Questions that need a calculation: on the farm as told, on a farm in the question, or 'what if'."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from advisor.dialogue.building import impossible
+from advisor.dialogue.context import Context
+from advisor.dialogue.draft import Act, Draft, fold
+from advisor.dialogue.echo import told_words
+from advisor.dialogue.explain import find_result, said_value
+from advisor.dialogue.intake import take
+from advisor.dialogue.phrases import joined, normal, sentence, table
+from advisor.dialogue.reply import Line
+
+__all__ = ["calculate", "supposed"]
+
+_CHANGED_SHARE = 0.03
+
+
+def supposed(
+    text: str, facts: Mapping[str, Any], draft: Draft, context: Context
+) -> tuple[Draft, bool] | None:
+    """The farm a question supposes, and whether it is one's own with a change; None where nothing is supposed.
+
+    Animals with a number and no 'what if' make a farm of their own.
+    """
+    said = f" {normal(text)} "
+    what_if = any(f" {word} " in said for word in table("suppose"))
+    own = not any(one.get("count") for one in facts.get("animals") or ()) or what_if
+    base = draft if own else _bare(draft)
+    acts = list(take(facts, None, base, context, correcting=what_if).acts)
+    if not acts:
+        return None
+    if what_if and any(f" {word} " in said for word in table("instead")):
+        acts = [*_without(facts, draft, context), *acts]
+    return _with(base, acts), own
+
+
+def calculate(
+    text: str, facts: Mapping[str, Any], draft: Draft, context: Context
+) -> tuple[list[Line], dict[str, Any] | None]:
+    """The lines of the answer, and the number spoken of (for a following 'how')."""
+    units = context.units_of(draft)
+    found = supposed(text, facts, draft, context)
+    farm, own = found if found else (draft, True)
+    wrong = impossible(farm, context.knowledge)
+    if wrong:
+        return [Line("answer", wrong)], None
+    plan = context.plan(farm)
+    if plan is None:
+        return [Line("answer", sentence("needs_animals"))], None
+    topic = normal(str(facts.get("topic") or ""))
+    node = find_result(f"{normal(text)} {topic}", plan)
+    lines: list[Line] = []
+    if found:
+        told = told_words(farm.leaves(), farm, context.knowledge, units)
+        mine = told_words(draft.leaves(), draft, context.knowledge, units)
+        new = [words for words in told if words not in mine] or told
+        lines.append(Line("echo", sentence("suppose", what=joined(new))))
+    old = context.plan(draft) if own and found else None
+    if old is None:
+        node = node or plan.results["bedding_total_kg"]
+        if node is not None:
+            value = said_value(node, units)
+            lines.append(Line("answer", sentence("value_is", label=node.label, value=value)))
+        return lines, _talk(node) if own else None
+    from advisor.plan.results import HEADLINES
+
+    names = [node.name] if node else [*HEADLINES, "bedding_to_buy_kg"]
+    for name in names:
+        one, other = old.results.get(name), plan.results.get(name)
+        if one is None or other is None:
+            continue
+        before, after = one.spread()[1], other.spread()[1]
+        if node is not None or abs(after - before) > _CHANGED_SHARE * max(abs(before), abs(after)):
+            lines.append(
+                Line(
+                    "point",
+                    sentence(
+                        "changes_to",
+                        label=one.label,
+                        old=said_value(one, units),
+                        new=said_value(other, units),
+                    ),
+                )
+            )
+    if len(lines) == 1:
+        lines.append(Line("answer", sentence("changes_nothing")))
+    lines.append(Line("hint", sentence("nothing_stored")))
+    return lines, _talk(node)
+
+
+def _talk(node: Any) -> dict[str, Any] | None:
+    if node is None:
+        return None
+    return {"name": node.name, "kind": node.subject[0], "subject": node.subject[1]}
+
+
+def _bare(draft: Draft) -> Draft:
+    """The farm without its animals, pen and materials: place and climate stay."""
+    kept = {k: v for k, v in draft.farm.items() if k not in ("groups", "pens", "materials")}
+    return Draft(kept, draft.skipped, draft.unknown)
+
+
+def _without(facts: Mapping[str, Any], draft: Draft, context: Context) -> list[Act]:
+    """What 'instead' takes away: bedding for bedding."""
+    if not facts.get("materials"):
+        return []
+    return [
+        {"drop": f"materials.{key}"}
+        for key in draft.materials
+        if context.knowledge.materials[key].kind == "bedding"
+    ]
+
+
+def _with(base: Draft, acts: list[Act]) -> Draft:
+    told: list[Act] = [{"set": name, "to": value} for name, value in base.farm.items()]
+    return fold([*told, *acts])
