@@ -153,6 +153,10 @@ def _farm_facts(farm: Farm) -> dict[str, Told]:
             "shares_pack": list(farm.shares_pack) if farm.shares_pack is not None else None,
             "compost_for": farm.land.use if farm.land else None,
             "land_area_m2": _measure(farm.land.area) if farm.land else None,
+            "price_nitrogen": farm.prices.nitrogen if farm.prices else None,
+            "price_phosphate": farm.prices.phosphate if farm.prices else None,
+            "price_potash": farm.prices.potash if farm.prices else None,
+            "price_hour": farm.prices.hour if farm.prices else None,
             **farm.facts,
         }
     )

@@ -12,7 +12,7 @@ import numpy as np
 from advisor import __version__
 from advisor.knowledge import SEEN_WORDS, Figure
 from advisor.knowledge.prose import filled
-from advisor.plan.make import Plan
+from advisor.plan.make import Plan, ration
 from advisor.plan.sections.bed import week_rows
 from advisor.plan.sections.facts import assumption_rows, basis_rows, source_keys
 from advisor.plan.voice import Voice
@@ -59,6 +59,12 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
             "goal_missed": plan.decision.missed,
             "base_kg": plan.decision.base_kg,
             "buy_kg": plan.decision.buy_kg,
+            "mend_kg": _short(plan.decision.mend_kg),
+            "short": {goal: _short(amount) for goal, amount in plan.decision.short.items()},
+            "ration": [
+                {"pen": pen, "need_kg_day": _short(need), "gets_kg_day": _short(gets)}
+                for pen, need, gets in ration(plan)
+            ],
             "schedule": [
                 {
                     "from": first.isoformat(),

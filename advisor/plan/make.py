@@ -19,7 +19,7 @@ from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
 from advisor.season.timeline import Timeline
 
-__all__ = ["Plan", "headline_matters", "make_plan"]
+__all__ = ["Plan", "headline_matters", "make_plan", "ration"]
 
 
 @dataclass(frozen=True)
@@ -177,6 +177,19 @@ def _any(values: Any) -> bool | None:
     if any(v is True for v in known):
         return True
     return None if any(v is None for v in known) else False
+
+
+def ration(plan: Plan) -> list[tuple[str, float, float]]:
+    """(pen, practised need, what it gets) in kg a day, the most urgent first; empty where nothing is short."""
+    if plan.decision.missed not in ("dry", "clean"):
+        return []
+    rows = []
+    for pen in plan.farm.pens:
+        need = plan.engine.value("bed_need", ("pen", pen.id))
+        wanted = sum(p.least * p.days for p in need.periods) / max(1, plan.timeline.days)
+        gets = plan.engine.value("pen_bedding_kg_day", ("pen", pen.id))
+        rows.append((need.urgency, pen.id, wanted, float(gets)))
+    return [(pen, wanted, gets) for _, pen, wanted, gets in sorted(rows, key=lambda row: (-row[0], row[1]))]
 
 
 def headline_matters(plan: Plan) -> dict[str, list[tuple[Node, float]]]:

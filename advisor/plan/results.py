@@ -7,6 +7,7 @@ import advisor.science.excreta
 import advisor.science.heap
 import advisor.science.height
 import advisor.science.land
+import advisor.science.money
 import advisor.science.outcome
 import advisor.science.space
 import advisor.science.supply
@@ -30,6 +31,7 @@ FARM_RESULTS: tuple[str, ...] = (
     "fork_hours", "tractor_hours", "dug_out_volume_m3", "heap_free_air_space", "heap_straw_kg", "compost_ready_days",
     "windrow_length_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",
     "potash_at_rate_kg_ha", "phosphate_at_rate_kg_ha", "garden_area_m2", "top_moisture_limit", "head_count",
+    "season_cost", "season_cost_head", "fertiliser_value",
 )  # fmt: skip
 
 PEN_RESULTS: tuple[str, ...] = (

@@ -235,6 +235,7 @@ def bed_need(
     each_group_least_bedding_head_day: tuple[Value, ...],
     each_group_weight_kg: tuple[Value, ...],
     each_group_births_due: tuple[bool, ...],
+    each_group_class_young: tuple[bool, ...],
     rain_on_bed: Value,
     evaporation_by_day: list[Value],
     evaporation_credit: Value,
@@ -288,7 +289,7 @@ def bed_need(
                 most=most,
             )
         )
-    urgency = 3.0 if any(each_group_births_due) else 1.0
+    urgency = 3.0 if any(each_group_births_due) else 2.0 if any(each_group_class_young) else 1.0
     return PenNeed(
         pen_key,
         tuple(periods),

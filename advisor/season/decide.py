@@ -66,6 +66,7 @@ class Decision:
         default_factory=dict
     )  # goal -> how much is lacking, in the goal's own measure
     carbon_bought_kg: float = 0.0  # what it would take to buy the goal ratio
+    mend_kg: float = 0.0  # what it would take to buy a dry and clean bed, where that is lacking
     given: bool = False
 
     @property

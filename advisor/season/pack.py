@@ -121,6 +121,11 @@ def bedding_decision(
         bought = decide(needs, options, buy_for_carbon=True)
         extra = {k: max(0.0, v - decision.buy_kg.get(k, 0.0)) for k, v in bought.buy_kg.items()}
         decision.carbon_bought_kg = sum(extra.values())
+    if decision.short.get("dry") or decision.short.get("clean"):
+        open_market = [replace(option, can_buy_kg=1e9) for option in options]
+        decision.mend_kg = max(
+            0.0, sum(decide(needs, open_market).buy_kg.values()) - sum(decision.buy_kg.values())
+        )
     decision.buy_kg = {k: v * (1.0 + typical(purchase_margin)) for k, v in decision.buy_kg.items()}
     return decision
 

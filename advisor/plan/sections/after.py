@@ -150,6 +150,9 @@ def land_section(voice: Voice) -> Section:
     if plan.facts.get("compost_for") in ("garden", "vegetables"):
         blocks.append(Paragraph(voice.text("land_garden", garden=voice.result("garden_area_m2"))))
         blocks.append(Paragraph(voice.text("land_test")))
+    value = plan.results["fertiliser_value"]
+    if value is not None:
+        blocks.append(Paragraph(voice.text("land_value", value=voice.money(value.spread()[1]))))
     touching, clear = (
         _wait(voice, name) for name in ("raw_manure_days_touching", "raw_manure_days_not_touching")
     )

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 
 from advisor.plan.document import Block, Column, Paragraph, Section, Table
+from advisor.plan.make import ration
 from advisor.plan.sections.pictures import depth_chart, moisture_chart, ratio_chart, supply_chart
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say_date
@@ -170,6 +171,13 @@ def _verdicts(voice: Voice) -> list[Block]:
     missed = plan.decision.missed
     if missed in ("dry", "clean"):
         out.append(Paragraph(voice.text(f"bed_missed_{missed}")))
+        order = "; ".join(
+            f"{voice.pen(pen)}, {voice.number(gets, 'kg/day')} of the {voice.number(need, 'kg/day')} it needs"
+            for pen, need, gets in ration(plan)
+        )
+        out.append(
+            Paragraph(voice.text("bed_mend", mass=voice.number(plan.decision.mend_kg, "kg"), order=order))
+        )
     ratio = plan.results["pack_end_c_to_n"]
     if ratio is not None:
         middle = ratio.spread()[1]
@@ -212,6 +220,9 @@ def supply_section(voice: Voice) -> Section:
     have, need = voice.ranged(on_hand), voice.result("bedding_total_kg")
     if on_hand is None or typical(on_hand.value) <= 0:
         blocks.append(Paragraph(voice.text("supply_none_told", need=need), "lead"))
+    elif plan.decision.mend_kg > 0:
+        lack = voice.number(plan.decision.mend_kg, "kg")
+        blocks.append(Paragraph(voice.text("supply_all_used", have=have, lack=lack), "lead"))
     elif lasts is not None and lasts.spread()[1] >= plan.timeline.days - 0.5:
         blocks.append(Paragraph(voice.text("supply_lasts", have=have, need=need), "lead"))
     elif lasts is not None:
@@ -248,6 +259,10 @@ def supply_section(voice: Voice) -> Section:
         else:
             blocks.append(Paragraph(voice.text("supply_cost", cost=voice.money(cost.spread()[1]))))
     blocks.append(Paragraph(voice.text("supply_hours", hours=voice.result("bedding_hours_week")), "reason"))
+    cost, head = plan.results["season_cost"], plan.results["season_cost_head"]
+    if cost is not None and head is not None:
+        amounts = {"cost": voice.money(cost.spread()[1]), "head": voice.money(head.spread()[1])}
+        blocks.append(Paragraph(voice.text("supply_season", **amounts)))
     left = supply_chart(voice)
     if left is not None:
         blocks.append(left)
