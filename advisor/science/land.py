@@ -10,6 +10,7 @@ import numpy as np
 
 from advisor.reasoning.derivations import derive
 from advisor.reasoning.draws import Numbers
+from advisor.science.heap import HeapRecipe
 
 __all__ = ["rate_kg_m2"]
 
@@ -22,9 +23,9 @@ def rate_kg_m2(limit_kg_m2: Value, content_kg_kg: Value) -> Value:
 
 
 @derive("farm", "kg", "phosphate of the compost", "P2O5")
-def compost_phosphate_kg(pack_end_phosphorus_kg: Value, p_to_p2o5: Value) -> Value:
-    """P times 2.2914; none is lost under cover. [kg P2O5]"""
-    return pack_end_phosphorus_kg * p_to_p2o5
+def compost_phosphate_kg(heap_recipe: HeapRecipe, p_to_p2o5: Value) -> Value:
+    """Phosphorus of the heap times 2.2914; none is lost under cover. [kg P2O5]"""
+    return heap_recipe.phosphorus * p_to_p2o5
 
 
 @derive("farm", "kg", "potash of the compost", "K2O")
