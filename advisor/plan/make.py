@@ -78,6 +78,7 @@ def make_plan(farm: Farm, knowledge: Knowledge, today: dt.date, draws: int = 100
     }
     decision: Decision = engine.value("bedding_decision")
     facts, assumed = _facts(farm, knowledge, engine, results, pens, decision)
+    fired = applicable(knowledge.rules, facts)
     return Plan(
         farm=farm,
         knowledge=knowledge,
@@ -89,11 +90,18 @@ def make_plan(farm: Farm, knowledge: Knowledge, today: dt.date, draws: int = 100
         decision=decision,
         packs={pen.id: engine.value("pack", ("pen", pen.id)) for pen in farm.pens},
         timeline=engine.value("timeline"),
-        recommendations=applicable(knowledge.rules, facts),
-        cautions=cautions_for(knowledge.cautions, facts, assumed),
+        recommendations=fired,
+        cautions=_with_named(cautions_for(knowledge.cautions, facts, assumed), fired, knowledge),
         facts=facts,
         assumed_facts=assumed,
     )
+
+
+def _with_named(shown: list[ShownCaution], fired: list[Fired], knowledge: Knowledge) -> list[ShownCaution]:
+    """The cautions to show, and those that the advice given names."""
+    there = {caution.id for caution in shown}
+    named = {name for one in fired for name in one.rule.cautions if name in knowledge.cautions} - there
+    return shown + [ShownCaution(name, knowledge.cautions[name], True) for name in sorted(named)]
 
 
 def _result(engine: Engine, name: str, subject: Subject) -> Node | None:

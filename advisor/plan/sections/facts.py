@@ -22,10 +22,11 @@ __all__ = [
 ]
 
 # A printed plan names the sources that carry most; the JSON record names them all.
-_MOST_SOURCES = 25
+_MOST_SOURCES = 14
 
 # Facts that only carry names from one part of the working to another.
 _INWARD = {"pen_key", "group_keys", "base_key", "class_id", "material_key"}
+_PRICES = ("price_",)
 
 
 def _of(voice: Voice, node: Node) -> str:
@@ -73,7 +74,7 @@ def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
     """(fact, of what, value) for everything that was told and used, each once."""
     told: list[tuple[str, str, str]] = []
     for node in voice.plan.told:
-        if node.name in _INWARD:
+        if node.name in _INWARD or node.name.startswith(_PRICES):
             continue
         row = (node.label, _of(voice, node), node.said or _value(voice, node))
         if row not in told:

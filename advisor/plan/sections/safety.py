@@ -21,6 +21,9 @@ from advisor.reasoning.rules import ShownCaution
 
 __all__ = ["advice_section", "calendar", "cautions_section", "log_section", "shed_sheet"]
 
+# The worst are told in full; the rest in a line each, so that a plan stays short enough to be read.
+_MOST_BOXES = 4
+
 
 def advice_section(voice: Voice) -> Section:
     """The rules that hold, safest first."""
@@ -37,8 +40,9 @@ def cautions_section(voice: Voice) -> Section:
     """Dangers that apply, with what to do; then, briefly, those that may."""
     sure = [shown for shown in voice.plan.cautions if shown.certain]
     perhaps = [shown for shown in voice.plan.cautions if not shown.certain]
-    blocks: list[Block] = [_box(voice, shown) for shown in sure if shown.caution.severity == "fatal"]
-    rest = [shown for shown in sure if shown.caution.severity != "fatal"]
+    boxed = [shown for shown in sure if shown.caution.severity == "fatal"][:_MOST_BOXES]
+    blocks: list[Block] = [_box(voice, shown) for shown in boxed]
+    rest = [shown for shown in sure if shown not in boxed]
     blocks.append(Paragraph(voice.text("cautions_also"), "lead"))
     blocks.append(Points(tuple(_line(voice, shown) for shown in rest)))
     if perhaps:
