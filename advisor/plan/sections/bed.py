@@ -107,6 +107,7 @@ def bed_section(voice: Voice) -> Section:
                     Paragraph(
                         voice.text(
                             "bed_base",
+                            where=f", {voice.pen(pen.id).lower()}" if len(plan.farm.pens) > 1 else "",
                             depth=voice.ranged(depth),
                             material=voice.material(key),
                             mass=voice.ranged(plan.pens[pen.id]["base_kg"]),

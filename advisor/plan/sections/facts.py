@@ -23,9 +23,18 @@ __all__ = [
 
 # A printed plan names the sources that carry most; the JSON record names them all.
 _MOST_SOURCES = 14
+_MOST_HEADLINES = 4
 
 # Facts that only carry names from one part of the working to another.
-_INWARD = {"pen_key", "group_keys", "base_key", "class_id", "material_key"}
+_INWARD = {
+    "pen_key",
+    "group_keys",
+    "base_key",
+    "class_id",
+    "material_key",
+    "straw_carbon_kg_kg",
+    "straw_nitrogen_kg_kg",
+}
 _PRICES = ("price_",)
 
 
@@ -64,6 +73,8 @@ def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
     """(fact, of what, value, why) for everything that was assumed, each once."""
     rows: list[tuple[str, str, str, str]] = []
     for node in voice.plan.assumptions:
+        if node.name in _INWARD:
+            continue
         row = (node.label, _of(voice, node), _value(voice, node), _why(node))
         if row not in rows:
             rows.append(row)
@@ -102,7 +113,7 @@ def basis_section(voice: Voice) -> Section:
 def matters_section(voice: Voice) -> Section:
     """The unknowns that move each headline number most."""
     lines, bars = [], []
-    for name, causes in headline_matters(voice.plan).items():
+    for name, causes in list(headline_matters(voice.plan).items())[:_MOST_HEADLINES]:
         node = voice.plan.results[name]
         if node is None or not causes:
             continue

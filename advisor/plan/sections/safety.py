@@ -80,7 +80,7 @@ def shed_sheet(voice: Voice) -> Sheet:
     lines = []
     today = voice.plan.timeline.start
     for first, last, pen, key, day, week in week_rows(voice):
-        when = f"{_short(first)} to {_short(last)}: " if voice.plan.timeline.dates_told else ""
+        when = f"{_short(voice, first)} to {_short(voice, last)}: " if voice.plan.timeline.dates_told else ""
         where = f" in {pen.replace('_', ' ')}" if len(voice.plan.farm.pens) > 1 else ""
         packs = voice.in_packs(key, week)
         lines.append(
@@ -107,8 +107,8 @@ def shed_sheet(voice: Voice) -> Sheet:
     )
 
 
-def _short(day: dt.date) -> str:
-    return f"{day.day} {day:%b}"
+def _short(voice: Voice, day: dt.date) -> str:
+    return f"{day.day} {day:%b}" if voice.units == "metric" else f"{day:%b} {day.day}"
 
 
 def log_section(voice: Voice) -> Section:
