@@ -40,7 +40,16 @@ class Ask:
 
     def text(self, draft: Draft, knowledge: Knowledge) -> str:
         """The question as asked."""
-        return self.question.text.format(name=self.name(draft, knowledge))
+        return self.question.text.format(name=self.name(draft, knowledge), pack=self._pack(draft, knowledge))
+
+    def _pack(self, draft: Draft, knowledge: Knowledge) -> str:
+        """What the material comes in: 'round bale', 'bag'."""
+        entry = knowledge.materials.get(self.subject)
+        packs = entry.packs if entry else {}
+        kind = draft.materials.get(self.subject, {}).get(
+            "pack", next(iter(packs), "") if len(packs) == 1 else ""
+        )
+        return packs[kind].name if kind in packs else "bale"
 
     def neutral(self, draft: Draft, knowledge: Knowledge) -> str:
         """The question in neutral words, for the reading of the answer."""
@@ -107,7 +116,7 @@ def answered(ask: Ask, draft: Draft) -> bool:
         return any(draft.at(name) is not None for name in ("end", "days"))
     given = {path for choice in question.gives.values() for path in choice}
     for pattern in (*question.paths, *given):
-        places = draft.places(pattern, ask.subject)
+        places = draft.places(pattern, ask.subject, question.classes)
         if places and all(draft.at(place) is not None for place in places):
             return True
     return False

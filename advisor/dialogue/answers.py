@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from advisor.dialogue.agenda import Ask
 from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
-from advisor.dialogue.intake import Taken, choose, measure
+from advisor.dialogue.intake import Taken, choose, measure, say_yes_or_no
 from advisor.dialogue.phrases import normal, table
 from advisor.units import UnitError, parse_quantity
 
@@ -52,8 +52,7 @@ def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool)
             if gives is not None:
                 choose(taken, question, ask.subject, word, draft)
             else:
-                for place in draft.places(question.paths[0], ask.subject):
-                    taken.put(place, word == "yes")
+                say_yes_or_no(taken, ask, word, draft)
             return taken
         return None
     choices = choices_of(ask, context)

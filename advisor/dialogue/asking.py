@@ -30,7 +30,7 @@ def question_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
         numbered = [f"{number} {words[0]}" for number, words in enumerate(choices.values(), 1)]
         lines.append(Line("choices", sentence("choices", choices="; ".join(numbered))))
     elif choices:
-        lines.append(Line("choices", sentence("choices", choices=", ".join(w[0] for w in choices.values()))))
+        lines.append(Line("choices", sentence("choices", choices="; ".join(w[0] for w in choices.values()))))
     return lines
 
 

@@ -50,11 +50,13 @@ class Draft:
         found: Mapping[str, Mapping[str, Any]] = self.farm.get("materials", {})
         return found
 
-    def places(self, pattern: str, key: str = "") -> tuple[str, ...]:
-        """The places a path means: `{id}` is the subject asked about, `groups.*` every group told."""
+    def places(self, pattern: str, key: str = "", classes: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """The places a path means: `{id}` is the subject asked about, `groups.*` every group (of the classes)."""
         place = pattern.replace("{id}", key)
         if place.startswith("groups.*."):
-            return tuple(f"groups.{group}.{place.removeprefix('groups.*.')}" for group in self.groups)
+            field = place.removeprefix("groups.*.")
+            meant = [key for key, told in self.groups.items() if not classes or told["class"] in classes]
+            return tuple(f"groups.{group}.{field}" for group in meant)
         return (place,)
 
     def leaves(self) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.dialogue.phrases import joined, result_words, sentence, table
 from advisor.dialogue.reply import Line
 from advisor.knowledge import Figure, Knowledge
+from advisor.knowledge.figure import Evidence
 from advisor.plan.wording import Units, say, say_range, shown_unit
 
 if TYPE_CHECKING:
@@ -92,7 +94,7 @@ def open_node(node: Node, knowledge: Knowledge, units: Units) -> Opened:
     sources: list[str] = []
     inputs = under(node)
     if node.derivation is not None:
-        lines.append(Line("answer", node.derivation.says))
+        lines.append(Line("answer", re.sub(r"\s*\[[^\]]*\]$", "", node.derivation.says)))
         if node.derivation.basis:
             lines.append(Line("hint", sentence("basis", basis=node.derivation.basis)))
         if node.derivation.source:
@@ -146,10 +148,18 @@ def figure_lines(figure: Figure, knowledge: Knowledge, units: Units) -> tuple[li
             )
         else:
             text = sentence("no_source", seen=seen, at=f" ({evidence.at})" if evidence.at else "")
-        if evidence.value is not None:
-            text += " " + sentence("evidence_value", value=f"{evidence.value:g} {evidence.unit}".strip())
+        text += " " + sentence("evidence_value", value=_evidence_value(evidence))
         lines.append(Line("source", text))
     return lines, sources
+
+
+def _evidence_value(evidence: Evidence) -> str:
+    """The number in the source's own unit."""
+    ends = [each for each in (evidence.low, evidence.high) if each is not None]
+    unit = "" if evidence.unit == "fraction" else evidence.unit
+    if evidence.value is not None:
+        return f"{evidence.value:g} {unit}".strip()
+    return f"{' to '.join(f'{end:g}' for end in ends)} {unit}".strip()
 
 
 def source_words(source: str, knowledge: Knowledge) -> str:
@@ -163,11 +173,13 @@ def source_words(source: str, knowledge: Knowledge) -> str:
 def certainty(node: Node, plan: Plan, units: Units) -> tuple[list[Line], list[str]]:
     """How sure a number is: its range, what it turns on most, and how well that is known."""
     knowledge = plan.knowledge
-    lines = [
-        Line("answer", sentence("sure_range", label=_label(node, knowledge), value=said_value(node, units)))
-    ]
+    from advisor.reasoning.engine import importance
+
+    spread = node.spread() if node.is_number else (0.0, 0.0, 0.0)
+    key = "sure_range" if spread[0] < spread[2] else "sure_set"
+    lines = [Line("answer", sentence(key, label=_label(node, knowledge), value=said_value(node, units)))]
     sources: list[str] = []
-    matters = plan.matters(node.name) if node.name in plan.results else []
+    matters = importance(node.value, [leaf for leaf in node.walk() if leaf.figure is not None or leaf.said])
     for leaf, share in matters[:3]:
         seen = (
             sorted({e.seen for e in leaf.figure.evidence}, key=list(table("seen")).index)
@@ -208,6 +220,8 @@ def said_value(node: Node, units: Units) -> str:
 
 def _label(node: Node, knowledge: Knowledge) -> str:
     """The label with whose it is, where there may be several."""
+    if node.name in table("given_labels"):
+        return str(table("given_labels")[node.name])
     kind, key = node.subject
     if kind == "group" and key:
         entry = knowledge.animals.get(key)

@@ -17,7 +17,7 @@ from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Material, Question
 from advisor.plan.wording import say_number
 
-__all__ = ["Taken", "choose", "measure", "take"]
+__all__ = ["Taken", "choose", "measure", "say_yes_or_no", "take"]
 
 
 @dataclass
@@ -402,11 +402,17 @@ def choose(taken: Taken, question: Question, subject: str, choice: str, draft: D
         taken.put(place, ([] if choice == "none" else [choice]) if question.many else choice)
 
 
+def say_yes_or_no(taken: Taken, ask: Ask, word: str, draft: Draft) -> None:
+    """Record yes for the animals it can be true of, and no for all."""
+    classes = ask.question.classes if word == "yes" else ()
+    for place in draft.places(ask.question.paths[0], ask.subject, classes):
+        taken.put(place, word == "yes")
+
+
 def _yes_no(taken: Taken, word: str, ask: Ask, draft: Draft) -> None:
     question = ask.question
     if question.kind == "yes_no":
-        for place in draft.places(question.paths[0], ask.subject):
-            taken.put(place, word == "yes")
+        say_yes_or_no(taken, ask, word, draft)
         return
     for choice, words in question.choices.items():
         if word in words:

@@ -11,7 +11,7 @@ from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.echo import told_words
 from advisor.dialogue.explain import said_value
-from advisor.dialogue.phrases import joined, sentence, table
+from advisor.dialogue.phrases import sentence, table
 from advisor.dialogue.reply import Line
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Caution
@@ -55,7 +55,7 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     fatal = [shown for shown in plan.cautions if shown.caution.severity == "fatal"]
     certain = [shown.caution.title for shown in fatal if shown.certain]
     if certain:
-        lines.append(Line("caution", sentence("dangers", what=joined(certain))))
+        lines.append(Line("caution", sentence("dangers", what="; ".join(certain))))
     return lines
 
 

@@ -13,14 +13,9 @@ __all__ = ["command_of", "joined", "normal", "place_words", "result_words", "sen
 @cache
 def table(name: str) -> Mapping[str, Any]:
     """A part of the file."""
-    from advisor.knowledge.base import knowledge_folder
-    from advisor.knowledge.yaml_text import read_yaml
+    from advisor.knowledge.base import plain_data
 
-    file = "phrases/conversation.yaml"
-    read = read_yaml(knowledge_folder() / file, file)
-    if read.faults or not isinstance(read.data, dict):
-        raise ValueError("; ".join(str(fault) for fault in read.faults) or f"{file} holds no phrases")
-    found: Mapping[str, Any] = read.data[name]
+    found: Mapping[str, Any] = plain_data("phrases/conversation.yaml")[name]
     return found
 
 

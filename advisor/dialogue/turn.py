@@ -114,23 +114,36 @@ def _hear(now: Now, heard: Heard) -> Outcome:
     }
     if heard.kind in handlers:
         return handlers[heard.kind](now, heard)
-    taken = take(heard.facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction")
+    own = own_answer(now.text, now.ask, now.draft, now.context, loose=True) if now.ask else None
+    facts: Mapping[str, Any] = heard.facts
+    chosen = own is not None and now.ask is not None and now.ask.question.kind in ("choice", "yes_no")
+    if own is not None and now.ask is not None and chosen:
+        facts = _beside_choice(facts, now.ask)
+    taken = take(facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction")
+    acts = [*own.acts, *taken.acts] if own is not None and (chosen or not taken.acts) else taken.acts
     lines: list[Line] = []
-    if heard.act in ("clarify", "query_value"):
+    if heard.act in ("clarify", "query_value") and not chosen:
         lines.append(Line("answer", now.context.answer(heard, "")))
-    acts = taken.acts
-    if not acts and now.ask is not None and heard.act not in ("clarify", "query_value"):
-        own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
-        acts = own.acts if own is not None else []
     if taken.strange:
         lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
     if acts:
         also = why_lines(now.ask, now.draft, now.context) if "ask_why" in heard.also and now.ask else []
-        return record(now, acts, [*lines, *also], stay=heard.act in ("clarify", "query_value"))
+        return record(now, acts, [*lines, *also], stay=bool(lines) and not taken.strange)
     if not lines:
         key = "chat" if heard.act == "chat" else "not_understood"
         lines.append(Line("answer", sentence(key)))
     return finish(now, lines, stay=True)
+
+
+def _beside_choice(facts: Mapping[str, Any], ask: Ask) -> Mapping[str, Any]:
+    """Facts told beside a choice: the words of the choice itself are no animals or bedding of their own."""
+    animals = () if ask.id in ("shares_pack", "turned_by") else facts.get("animals") or ()
+    materials = () if ask.id == "feed" else facts.get("materials") or ()
+    return {
+        **{k: v for k, v in facts.items() if k not in ("choice", "yes_no", "no_animals", "no_materials")},
+        "animals": [one for one in animals if one.get("count") or one.get("count_range")],
+        "materials": [one for one in materials if one.get("amount") or one.get("mass_kg")],
+    }
 
 
 def record(now: Now, acts: Iterable[Act], lines: Iterable[Line] = (), stay: bool = False) -> Outcome:
