@@ -38,7 +38,7 @@ _INK = "#222222"
 _GOAL = "#007A5A"
 _FONT = "DejaVu Sans"
 # Small enough to be shown at full size on a phone, and half as wide as a printed page.
-_WIDTH_IN, _HEIGHT_IN, _FONT_PT = 3.5, 2.7, 9.5
+_WIDTH_IN, _HEIGHT_IN, _FONT_PT = 3.5, 2.4, 9.5
 _WIDTH_EM = _WIDTH_IN * 72 / _FONT_PT
 _AXES_EM = 0.7 * _HEIGHT_IN * 72 / _FONT_PT  # about what is left of the height once key and names are placed
 
@@ -80,7 +80,7 @@ def _drawn(chart: Chart, outlined: tuple[Face, ...]) -> str:
     with warnings.catch_warnings(), mpl.rc_context(settings):
         # Letters that the measuring font lacks are drawn by whoever shows the picture.
         warnings.simplefilter("ignore")
-        height_in = min(_HEIGHT_IN, 0.5 + 0.42 * len(chart.bars)) if chart.bars else _HEIGHT_IN
+        height_in = min(_HEIGHT_IN, 0.4 + 0.36 * len(chart.bars)) if chart.bars else _HEIGHT_IN
         figure = Figure(figsize=(_WIDTH_IN, height_in), layout="constrained")
         FigureCanvasSVG(figure)
         axes = figure.add_subplot()
@@ -117,14 +117,17 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
         colour, dash = _STYLES[at % len(_STYLES)]
         x: Any = line.x
         y = _finite(line.y)
+        name = clean(line.label)
+        (drawn,) = axes.plot(x, y, color=colour, linestyle=dash, linewidth=2.0)
+        key: Any = drawn
         if line.low and len(line.low) == len(line.high) == len(line.x):
             low, high = _finite(line.low), _finite(line.high)
-            keys.append(axes.fill_between(x, low, high, color=colour, alpha=0.18, linewidth=0))
-            names.append(f"{clean(line.label)}, {label('range')}")
+            band = axes.fill_between(x, low, high, color=colour, alpha=0.18, linewidth=0)
             for edge in (low, high):
                 axes.plot(x, edge, color=colour, linewidth=0.6)
-        keys += axes.plot(x, y, color=colour, linestyle=dash, linewidth=2.0)
-        names.append(clean(line.label))
+            key, name = (band, drawn), f"{name}, {label('with_range')}"
+        keys.append(key)
+        names.append(name)
     _limits(axes, chart)
     for mark in chart.marks:
         _draw_mark(axes, mark)
@@ -136,7 +139,7 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
     axes.set_title(_folded(chart.y_label, _WIDTH_EM * 1.5), loc="left", fontsize="medium")
     axes.grid(axis="y", color="#DDDDDD", linewidth=0.6)
     axes.set_axisbelow(True)
-    if len(keys) > 1:
+    if len(keys) > 1 or any(isinstance(key, tuple) for key in keys):
         # A name that starts with an underscore would be left out of the key.
         shown = [_folded(name, _WIDTH_EM * 1.4) or " " for name in names]
         shown = [" " + name if name.startswith("_") else name for name in shown]

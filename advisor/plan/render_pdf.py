@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import calendar
+import datetime as dt
 import json
 import re
 import tempfile
 from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from advisor.plan.charts import chart_svg
 from advisor.plan.document import (
     Block,
     CautionBox,
+    Cell,
     Chart,
     Document,
     FillIn,
@@ -36,6 +38,9 @@ _LABELS = (
 _LONG_WORD = re.compile(r"[^\s/?&=\-\u2e80-\uffff]{40,}")
 _WIDE_COLUMN = 20
 """A column of words longer than this shares the free width; shorter ones take what they need."""
+
+_HALF_PAGE = 62
+"""About as many letters of a table fit side by side on half a page."""
 
 
 class PdfError(Exception):
@@ -109,19 +114,22 @@ def _short(text: str, most: int = 60) -> str:
 
 def _part(part: Section | Sheet, units: Units, outlined: tuple[Face, ...]) -> dict[str, Any]:
     blocks: list[dict[str, Any]] = []
-    for are_charts, run in groupby(part.blocks, lambda block: isinstance(block, Chart)):
+    # Charts, and cautions, that follow each other are laid out together.
+    for kind, run in groupby(part.blocks, lambda block: type(block)):
         items = [drawn for block in run if (drawn := _block(block, units, outlined)) is not None]
-        if are_charts:
-            blocks.append({"kind": "charts", "items": items})
-        else:
-            blocks += items
+        group = {Chart: "charts", CautionBox: "cautions"}.get(kind)
+        blocks += [{"kind": group, "items": items}] if group else items
+    for block, after in pairwise(blocks):
+        if block["kind"] == "paragraph":
+            block["leads_in"] = after["kind"] in ("table", "charts", "form", "cautions")
     return {"title": _line(part.title) or label("no_value"), "blocks": blocks}
 
 
 def _block(block: Block, units: Units, outlined: tuple[Face, ...]) -> dict[str, Any] | None:
     match block:
         case Paragraph(text, role):
-            return {"kind": "paragraph", "role": role, "text": _line(text)} if _line(text) else None
+            drawn = {"kind": "paragraph", "role": role, "text": _line(text), "leads_in": False}
+            return drawn if drawn["text"] else None
         case Points(items, ordered):
             return {"kind": "points", "ordered": ordered, "items": _cleaned(items)} if items else None
         case Table():
@@ -162,9 +170,14 @@ def _cleaned(texts: Sequence[str]) -> list[str]:
     return [_line(text) for text in texts]
 
 
+def _cell(cell: Cell, units: Units) -> str:
+    text = _line(cell_text(cell, units))
+    return text.replace(" ", "\u00a0") if isinstance(cell, dt.date) else text  # a date stays on one line
+
+
 def _table(table: Table, units: Units) -> dict[str, Any]:
     heads = [_line(column_title(column)) for column in table.columns]
-    rows = [[_line(cell_text(cell, units)) for cell in row] for row in table.rows]
+    rows = [[_cell(cell, units) for cell in row] for row in table.rows]
     longest = [max(map(display_width, column)) for column in zip(heads, *rows, strict=True)]
     return {
         "kind": "table",
@@ -172,5 +185,6 @@ def _table(table: Table, units: Units) -> dict[str, Any]:
         "heads": heads,
         "rows": rows,
         "right": [column.align == "right" for column in table.columns],
+        "narrow": sum(min(long, _WIDE_COLUMN + 4) + 2 for long in longest) <= _HALF_PAGE,
         "widths": [0 if long <= _WIDE_COLUMN else min(long, 3 * _WIDE_COLUMN) for long in longest],
     }
