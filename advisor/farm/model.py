@@ -94,6 +94,8 @@ def read_measure(raw: Any, unit: str, least: float | None, most: float | None) -
         measure = Measure(value=value, low=low, high=high, said=str(raw.get("said", "")))
     else:
         raise ValueError(f"give a number with its unit, such as '10 {unit}'")
+    if unit == "fraction" and most == 1.0 and not 0.0 <= measure.low <= measure.high <= 1.0:
+        raise ValueError(f"{measure.said} is not a share; write it from 0 % to 100 %, or from 0 to 1")
     if least is not None and measure.low < least:
         raise ValueError(f"{measure.said or measure.low} is too small: at least {least:g} {unit}")
     if most is not None and measure.high > most:

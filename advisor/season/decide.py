@@ -72,7 +72,8 @@ class Decision:
     @property
     def missed(self) -> str:
         """The first goal of the strict order that could not be met; 'none' if all were."""
-        return next((goal for goal in ("dry", "clean", "carbon") if self.short.get(goal, 0.0) > 0.0), "none")
+        order = ("dry", "clean", "supply", "carbon")
+        return next((goal for goal in order if self.short.get(goal, 0.0) > 0.0), "none")
 
 
 _SMALL = 1e-4
@@ -81,8 +82,9 @@ _SMALL = 1e-4
 def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool = False) -> Decision:
     """The amounts of each material for each pen and period.
 
-    First as little wetness as can be, then as little short of the practised rate, then the cheapest
-    purchase, then the carbon goal from what is on hand only, then least bedding, evenly spread.
+    The base counts first against what can be had; what it lacks is short of supply. Then as little
+    wetness as can be, then as little short of the practised rate, then the cheapest purchase, then the
+    carbon goal from what is on hand only, then least bedding, evenly spread.
     With `buy_for_carbon` the carbon goal may be bought: to show what a point of C:N costs.
     """
     program = LinearProgram()
@@ -127,17 +129,16 @@ def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool =
                 terms[amount[pen.pen, o.key, number]] = period.days * (kept - pen.goal_c_to_n * o.nitrogen)
         program.row(terms, low=pen.goal_c_to_n * pen.end_nitrogen - pen.end_carbon)
         lean[lean_slack] = 1.0
+    lacking_base = 0.0
     for o in options:
-        base = sum(pen.base_kg.get(o.key, 0.0) for pen in pens)
-        program.row(
-            {**used[o.key], buys[o.key]: -1.0},
-            high=o.on_hand_kg - base if o.can_buy_kg else max(0.0, o.on_hand_kg - base),
-        )
+        beyond_base = o.on_hand_kg - sum(pen.base_kg.get(o.key, 0.0) for pen in pens)
+        lacking_base += max(0.0, -beyond_base - o.can_buy_kg)
+        program.row({**used[o.key], buys[o.key]: -1.0}, high=max(beyond_base, -o.can_buy_kg))
     price = {buys[o.key]: max(o.price_kg, 1e-6) for o in options}
     order = [wet, dirty, lean, price] if buy_for_carbon else [wet, dirty, price, lean]
     solved, reached = program.solve([*order, weight, uneven])
     lean_at = 2 if buy_for_carbon else 3
-    lacking = {"dry": reached[0], "clean": reached[1], "carbon": reached[lean_at]}
+    lacking = {"dry": reached[0], "clean": reached[1], "supply": lacking_base, "carbon": reached[lean_at]}
     scale = max(1.0, sum(p.least * p.days for pen in pens for p in pen.periods))
     return Decision(
         rates={

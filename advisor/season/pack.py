@@ -126,7 +126,10 @@ def bedding_decision(
         decision.mend_kg = max(
             0.0, sum(decide(needs, open_market).buy_kg.values()) - sum(decision.buy_kg.values())
         )
-    decision.buy_kg = {k: v * (1.0 + typical(purchase_margin)) for k, v in decision.buy_kg.items()}
+    most = {o.key: o.can_buy_kg for o in options}
+    decision.buy_kg = {
+        k: min(v * (1.0 + typical(purchase_margin)), most[k]) for k, v in decision.buy_kg.items()
+    }
     return decision
 
 
@@ -138,8 +141,8 @@ def _as_told(
     needs: tuple[PenNeed, ...],
     base: dict[str, dict[str, float]],
 ) -> Decision:
-    """The keeper's own rates, shared over pens by what each pen needs."""
-    total = [sum(n.periods[i].least for n in needs) or 1.0 for i in range(len(timeline.periods))]
+    """The keeper's own rates, shared over pens by what each pen needs; evenly where none needs any."""
+    total = [sum(n.periods[i].least for n in needs) for i in range(len(timeline.periods))]
     rates: dict[str, dict[str, list[float]]] = {
         pen: {s.key: [0.0] * len(timeline.periods) for s in supplies} for pen in pens
     }
@@ -150,7 +153,8 @@ def _as_told(
             share = max(0, (end - begin).days) / period.days
             for pen, need in zip(pens, needs, strict=True):
                 if line.pen in ("", pen):
-                    part = 1.0 if line.pen else need.periods[i].least / total[i]
+                    part = need.periods[i].least / total[i] if total[i] else 1.0 / len(pens)
+                    part = 1.0 if line.pen else part
                     rates[pen][line.material][i] += line.rate.value * share * part
     return Decision(rates, base, {}, given=True)
 
@@ -222,7 +226,7 @@ def _terms(
                 can_buy_kg=(1e9 if supply.most_to_buy_kg is None else supply.most_to_buy_kg)
                 if supply.for_sale
                 else 0.0,
-                price_kg=supply.price_kg or 0.1,
+                price_kg=0.1 if supply.price_kg is None else supply.price_kg,  # only ranks what to buy first
                 first_day=supply.first_day,
             )
         )

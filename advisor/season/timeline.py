@@ -53,7 +53,7 @@ def timeline(farm: Farm, today: dt.date, usual_days: float) -> Timeline:
     for group in farm.groups:
         count = np.zeros(days)
         first = max(0, (group.in_ - start).days) if group.in_ else 0
-        last = min(days, (group.out - start).days) if group.out else days
+        last = max(0, min(days, (group.out - start).days)) if group.out else days
         count[first:last] = group.count
         for change in sorted(group.changes, key=lambda c: c.date):
             day = max(first, (change.date - start).days)
