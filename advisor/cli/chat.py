@@ -14,8 +14,13 @@ from typing import Any, Protocol
 from advisor.casebook import Case, Casebook, OpenCase
 from advisor.casebook.errors import UnknownCaseError
 from advisor.cli.drawing import drawn
-from advisor.dialogue import Context, Effect, Line, Reply, context_for, draft_of, opening, think, turn
+from advisor.dialogue.asking import suggestions
+from advisor.dialogue.context import Context
+from advisor.dialogue.draft import draft_of
+from advisor.dialogue.hearing import context_for
+from advisor.dialogue.opening import opening
 from advisor.dialogue.phrases import sentence
+from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.wording import Units
 
 __all__ = ["PipeSurface", "Surface", "add_parser", "converse", "run"]
@@ -45,8 +50,10 @@ class Surface(Protocol):
 
     def show(self, lines: Iterable[Line]) -> None: ...
     def show_text(self, text: str) -> None: ...
-    def ask(self, reply: Reply, meanwhile: Callable[[], None]) -> str | None:
-        """The next message; None at the end of input. `meanwhile` may be run while waiting."""
+    def ask(
+        self, reply: Reply, suggest: Callable[[], tuple[str, ...]], meanwhile: Callable[[], None]
+    ) -> str | None:
+        """The next message; None at the end of input. `suggest` and `meanwhile` may be run while waiting."""
         ...
 
     @property
@@ -92,8 +99,12 @@ def converse(held: OpenCase, context: Context, surface: Surface) -> None:
     """Message by message, until the end of input or 'quit'."""
     reply = opening(held.case, context)
     surface.show(reply.lines)
+    from advisor.dialogue.turn import think, turn  # only now: the first question is already on the screen
+
     while True:
-        message = surface.ask(reply, partial(think, held.case, context))
+        message = surface.ask(
+            reply, partial(suggestions, held.case, context), partial(think, held.case, context)
+        )
         if message is None:
             surface.show([Line("answer", sentence("goodbye", name=held.case.name))])
             return
@@ -139,7 +150,9 @@ class PipeSurface:
         """Print as it is."""
         print(text, flush=True)
 
-    def ask(self, reply: Reply, meanwhile: Callable[[], None]) -> str | None:
+    def ask(
+        self, reply: Reply, suggest: Callable[[], tuple[str, ...]], meanwhile: Callable[[], None]
+    ) -> str | None:
         """The next line."""
         line = sys.stdin.readline()
         return line.rstrip("\r\n") if line else None

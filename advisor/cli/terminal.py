@@ -75,11 +75,17 @@ class TerminalSurface:
         """Print as it is."""
         print(text, flush=True)
 
-    def ask(self, reply: Reply, meanwhile: Callable[[], None]) -> str | None:
-        """Read a line while the plan is worked out behind; None at Ctrl-D."""
-        self.suggestions.words = reply.suggestions
+    def ask(
+        self, reply: Reply, suggest: Callable[[], tuple[str, ...]], meanwhile: Callable[[], None]
+    ) -> str | None:
+        """Read a line while suggestions and plan are worked out behind; None at Ctrl-D."""
         self._progress = f" {reply.progress}"[: max(20, self.width)]
-        thought = threading.Thread(target=meanwhile, daemon=True)
+
+        def behind() -> None:
+            self.suggestions.words = suggest()
+            meanwhile()
+
+        thought = threading.Thread(target=behind, daemon=True)
         thought.start()
         try:
             return self._session.prompt("> ")

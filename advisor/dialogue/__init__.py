@@ -1,9 +1,5 @@
-"""The conversation: a pure function from a case and a message to the case and a reply."""
+"""The conversation: a pure function from a case and a message to the case and a reply.
 
-from advisor.dialogue.context import Context
-from advisor.dialogue.draft import draft_of
-from advisor.dialogue.hearing import context_for
-from advisor.dialogue.reply import Effect, Line, Reply
-from advisor.dialogue.turn import opening, think, turn
-
-__all__ = ["Context", "Effect", "Line", "Reply", "context_for", "draft_of", "opening", "think", "turn"]
+`opening` says what stands on the screen first, `turn` answers a message, `context` holds what both need.
+Nothing is imported here, so that the first question need not wait for what only an answer needs.
+"""

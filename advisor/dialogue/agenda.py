@@ -12,9 +12,8 @@ from typing import Any
 from advisor.dialogue.draft import Draft
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Question
-from advisor.reasoning.rules import condition_of
 
-__all__ = ["Ask", "answered", "ask_of", "facts_told", "next_ask", "open_asks"]
+__all__ = ["Ask", "answered", "ask_of", "choices_of", "facts_told", "next_ask", "open_asks"]
 
 
 @dataclass(frozen=True)
@@ -66,6 +65,20 @@ def ask_of(key: str | None, draft: Draft, knowledge: Knowledge) -> Ask | None:
     if question is None or subject not in _subjects(question, draft):
         return None
     return Ask(name, question, subject)
+
+
+def choices_of(ask: Ask, knowledge: Knowledge) -> Mapping[str, tuple[str, ...]]:
+    """The choices of a question and the words for each; those of the region are the regions held."""
+    if ask.id == "region":
+        return {
+            key: (region.name, *region.words, key.replace("_", " "))
+            for key, region in knowledge.regions.items()
+            if key != "generic"
+        }
+    if ask.question.each == "material" and ask.question.choices:
+        packs = knowledge.materials[ask.subject].packs
+        return {key: words for key, words in ask.question.choices.items() if key in packs}
+    return ask.question.choices
 
 
 def open_asks(draft: Draft, knowledge: Knowledge) -> list[Ask]:
@@ -193,5 +206,7 @@ def _applies(ask: Ask, draft: Draft, facts: Mapping[str, Any], knowledge: Knowle
             return True
     if question.when == "true":
         return True
+    from advisor.reasoning.rules import condition_of
+
     # A condition not yet settled is left for later, except where it may already hold for all we know.
     return condition_of(question.when)(facts) is True

@@ -9,30 +9,16 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from advisor.dialogue.agenda import Ask
+from advisor.dialogue.agenda import Ask, choices_of
 from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.intake import Taken, choose, measure, say_yes_or_no
 from advisor.dialogue.phrases import normal, table
 from advisor.units import UnitError, parse_quantity
 
-__all__ = ["choices_of", "own_answer"]
+__all__ = ["own_answer"]
 
 _MOST_WORDS = 14
-
-
-def choices_of(ask: Ask, context: Context) -> Mapping[str, tuple[str, ...]]:
-    """The choices of a question and the words for each; those of the region are the regions held."""
-    if ask.id == "region":
-        return {
-            key: (region.name, *region.words, key.replace("_", " "))
-            for key, region in context.knowledge.regions.items()
-            if key != "generic"
-        }
-    if ask.question.each == "material" and ask.question.choices:
-        packs = context.knowledge.materials[ask.subject].packs
-        return {key: words for key, words in ask.question.choices.items() if key in packs}
-    return ask.question.choices
 
 
 def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool) -> Taken | None:
@@ -55,7 +41,7 @@ def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool)
                 say_yes_or_no(taken, ask, word, draft)
             return taken
         return None
-    choices = choices_of(ask, context)
+    choices = choices_of(ask, context.knowledge)
     number = re.fullmatch(r"(?:option |number )?(\d)", said)
     if number and question.kind == "choice" and 0 < int(number[1]) <= len(choices):
         found = [list(choices)[int(number[1]) - 1]]

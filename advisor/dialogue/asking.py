@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from advisor.dialogue.agenda import Ask
-from advisor.dialogue.answers import choices_of
+from advisor.casebook import Case
+from advisor.dialogue.agenda import Ask, ask_of, choices_of
 from advisor.dialogue.context import Context
-from advisor.dialogue.draft import Draft
-from advisor.dialogue.explain import said_value
-from advisor.dialogue.narrowing import Narrowing, narrowings
+from advisor.dialogue.draft import Draft, draft_of
 from advisor.dialogue.phrases import joined, sentence, table
 from advisor.dialogue.reply import Line
 from advisor.plan.wording import say_range
 
 if TYPE_CHECKING:
+    from advisor.dialogue.narrowing import Narrowing
     from advisor.reasoning.engine import Node, Subject
 
 __all__ = ["narrowing_words", "question_lines", "suggestions", "usual_words", "why_lines"]
@@ -25,7 +24,7 @@ _LEAST_PART = 0.05
 def question_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
     """The question, and its choices where there are some."""
     lines = [Line("question", ask.text(draft, context.knowledge))]
-    choices = choices_of(ask, context)
+    choices = choices_of(ask, context.knowledge)
     if ask.question.kind == "choice" and ask.id != "region":
         numbered = [f"{number} {words[0]}" for number, words in enumerate(choices.values(), 1)]
         lines.append(Line("choices", sentence("choices", choices="; ".join(numbered))))
@@ -34,11 +33,12 @@ def question_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
     return lines
 
 
-def suggestions(ask: Ask | None, context: Context) -> tuple[str, ...]:
-    """What may be typed here: the answers that can be listed, then the commands."""
+def suggestions(case: Case, context: Context) -> tuple[str, ...]:
+    """What may be typed now: the answers that can be listed, then the commands."""
+    ask = ask_of(case.asked, draft_of(case), context.knowledge)
     found: list[str] = []
     if ask is not None:
-        found += [words[0] for words in choices_of(ask, context).values()]
+        found += [words[0] for words in choices_of(ask, context.knowledge).values()]
         if ask.question.kind == "yes_no":
             found += ["yes", "no"]
         if ask.id == "animals":
@@ -51,6 +51,8 @@ def suggestions(ask: Ask | None, context: Context) -> tuple[str, ...]:
 def why_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
     """Why it is asked, what its answer would narrow, and what is taken until it is known."""
     name = ask.name(draft, context.knowledge)
+    from advisor.dialogue.narrowing import narrowings
+
     lines = [Line("answer", ask.question.why.format(name=name))]
     if context.plan(draft) is not None:
         words = narrowing_words(narrowings([ask], draft, context)[ask.key], draft, context)
@@ -74,6 +76,8 @@ def narrowing_words(found: Narrowing, draft: Draft, context: Context) -> str:
 
 def usual_words(ask: Ask, draft: Draft, context: Context) -> str:
     """What is taken where nobody knows, with its range."""
+    from advisor.dialogue.explain import said_value
+
     question = ask.question
     if question.usual_says:
         return question.usual_says

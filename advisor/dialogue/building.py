@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
-
-from pydantic import ValidationError
+from typing import TYPE_CHECKING, Any
 
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.phrases import sentence
-from advisor.farm import Farm
-from advisor.farm.reading import standing_room
 from advisor.knowledge import Knowledge
+
+if TYPE_CHECKING:
+    from advisor.farm import Farm
 
 __all__ = ["before", "farm_of", "impossible"]
 
@@ -35,6 +34,8 @@ def _checked(draft: Draft, groups: list[dict[str, Any]], knowledge: Knowledge) -
     pens: Mapping[str, Mapping[str, Any]] = draft.farm.get("pens", {})
     raw["pens"] = [{**told, "id": key} for key, told in sorted(pens.items())]
     raw["materials"] = [_supply(key, told, knowledge) for key, told in sorted(draft.materials.items())]
+    from advisor.farm import Farm  # its models are built at import: not before the first answer
+
     return Farm.model_validate(raw)
 
 
@@ -52,6 +53,10 @@ def _supply(key: str, told: Mapping[str, Any], knowledge: Knowledge) -> dict[str
 
 def impossible(draft: Draft, knowledge: Knowledge) -> str | None:
     """Why the facts cannot all be true, in the keeper's words; None where they can."""
+    from pydantic import ValidationError
+
+    from advisor.farm.reading import standing_room
+
     try:
         farm = farm_of(draft, knowledge)
         if farm is None:  # the rest is checked all the same, with one animal standing in

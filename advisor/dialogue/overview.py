@@ -10,7 +10,6 @@ from advisor.dialogue.agenda import open_asks
 from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.echo import told_words
-from advisor.dialogue.explain import said_value
 from advisor.dialogue.phrases import sentence, table
 from advisor.dialogue.reply import Line
 from advisor.knowledge import Knowledge
@@ -36,6 +35,8 @@ _MOST_ADVICE = 3
 
 def plan_lines(plan: Plan, units: Units) -> list[Line]:
     """The headline numbers, the first pieces of advice, and every danger to life."""
+    from advisor.dialogue.explain import said_value
+
     lines = [Line("answer", _space(plan, units))] if plan.results.get("space_ratio") else []
     for name, words in table("headlines").items():
         node = plan.results.get(name)
@@ -60,6 +61,8 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
 
 
 def _space(plan: Plan, units: Units) -> str:
+    from advisor.dialogue.explain import said_value
+
     ratio = plan.number("space_ratio") or 0.0
     pen = plan.farm.pens[0]
     if pen.area is None:
@@ -89,6 +92,7 @@ class _Values(dict[str, str]):
         self.plan, self.units = plan, units
 
     def __missing__(self, name: str) -> str:
+        from advisor.dialogue.explain import said_value
         from advisor.reasoning.engine import Missing
 
         node = self.plan.results.get(name)
@@ -143,10 +147,10 @@ def plan_sources(plan: Plan) -> tuple[str, ...]:
 
 def progress(draft: Draft, context: Context) -> str:
     """One line: how far along, and how much the plan rests on what was told."""
+    if not draft.groups:
+        return sentence("progress_start")
     asks = open_asks(draft, context.knowledge)
     early = sum(ask.question.early is not None for ask in asks)
     told = len(dict.fromkeys(told_words(draft.leaves(), draft, context.knowledge, context.units_of(draft))))
-    if not draft.groups:
-        return sentence("progress_start")
     key = "progress_early" if early else "progress_late"
     return sentence(key, told=told, early=early, open=len(asks))

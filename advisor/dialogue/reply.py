@@ -32,7 +32,6 @@ class Reply:
 
     lines: tuple[Line, ...]
     asks: str | None = None
-    suggestions: tuple[str, ...] = ()
     progress: str = ""
     results: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     sources: tuple[str, ...] = ()

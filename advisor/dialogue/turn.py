@@ -10,7 +10,7 @@ from typing import Any, Literal
 from advisor.casebook import Case, append
 from advisor.dialogue.agenda import Ask, ask_of, facts_told, next_ask
 from advisor.dialogue.answers import own_answer
-from advisor.dialogue.asking import question_lines, suggestions, usual_words, why_lines
+from advisor.dialogue.asking import question_lines, usual_words, why_lines
 from advisor.dialogue.building import before, impossible
 from advisor.dialogue.context import Context, Heard
 from advisor.dialogue.draft import Act, Draft, draft_of, holds_facts
@@ -22,7 +22,7 @@ from advisor.dialogue.phrases import command_of, joined, normal, sentence
 from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.writing import clean
 
-__all__ = ["Now", "finish", "opening", "plan_shown", "think", "turn"]
+__all__ = ["Now", "finish", "plan_shown", "think", "turn"]
 
 FIRST_PLAN_ANSWERS = 8
 _MOST_CHARACTERS = 2000
@@ -45,20 +45,6 @@ class Now:
     def units(self) -> Literal["metric", "us"]:
         """The units to speak in."""
         return self.context.units_of(self.draft)
-
-
-def opening(case: Case, context: Context) -> Reply:
-    """What stands on the screen before anything is typed: a welcome, or where we were."""
-    draft = draft_of(case)
-    ask = ask_of(case.asked, draft, context.knowledge)
-    lines = [Line("answer", sentence("welcome_back" if case.events else "welcome"))]
-    if case.events:
-        lines.append(Line("hint", progress(draft, context)))
-    else:
-        lines.append(Line("hint", sentence("welcome_hint")))
-    if ask is not None:
-        lines += question_lines(ask, draft, context)
-    return Reply(tuple(lines), case.asked, suggestions(ask, context), progress(draft, context))
 
 
 def think(case: Case, context: Context) -> None:
@@ -200,7 +186,6 @@ def finish(
     reply = Reply(
         tuple(lines),
         ask.key if ask else None,
-        suggestions(ask, context),
         progress(after, context),
         results,
         tuple(dict.fromkeys(sources)),
@@ -260,7 +245,6 @@ def _again(now: Now, lines: Iterable[Line]) -> Reply:
     return Reply(
         (*lines, *more),
         now.case.asked,
-        suggestions(now.ask, now.context),
         progress(now.draft, now.context),
     )
 

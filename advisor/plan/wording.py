@@ -7,12 +7,12 @@ pound and foot), held here so that a turn of talk need not load the unit library
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
-from advisor.plan.chart_data import rounded
 from advisor.plan.writing import date_text, month_name, number_text
 
 __all__ = ["Units", "say", "say_about", "say_date", "say_number", "say_range", "shown_unit"]
@@ -122,7 +122,7 @@ def say_number(value: float, figures: int = 2) -> str:
     >>> say_number(1234.5), say_number(0.0)
     ('1,200', '0')
     """
-    text = number_text(rounded(value, figures))
+    text = number_text(_rounded(value, figures))
     whole = text.lstrip("-").partition(".")[0]
     if len(whole) == 4 and "," not in whole:
         text = text.replace(whole, f"{whole[0]},{whole[1:]}", 1)
@@ -162,13 +162,20 @@ def _fitting(scales: tuple[Scale, ...], value: float) -> Scale:
     if value == 0:
         return next((scale for scale in scales if scale.factor >= 1), scales[-1])
     for scale in scales:
-        if abs(rounded(value * scale.factor, 2)) >= scale.least:
+        if abs(_rounded(value * scale.factor, 2)) >= scale.least:
             return scale
     return scales[-1]
 
 
 def _number(value: float, scale: Scale, per: float, figures: int) -> str:
     return say_number(value * per * scale.factor + scale.offset, figures)
+
+
+def _rounded(value: float, figures: int) -> float:
+    """A value to so many significant figures."""
+    if not math.isfinite(value) or value == 0:
+        return value
+    return round(value, figures - 1 - math.floor(math.log10(abs(value))))
 
 
 def _with_unit(number: str, scale: Scale, unit: str, units: Units) -> str:

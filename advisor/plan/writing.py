@@ -7,9 +7,10 @@ import math
 import re
 from collections.abc import Mapping
 from functools import cache
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from advisor.plan.document import Cell, Column
+if TYPE_CHECKING:
+    from advisor.plan.document import Cell, Column
 
 __all__ = [
     "cell_text",
