@@ -115,8 +115,8 @@ class Lexicon:
         """The words as they are read."""
         return rewrite_words(words, self.rewrites)
 
-    def _set(self, named: Mapping[str, str]) -> PatternSet:
-        return PatternSet(named, self.groups, self.rewrite)
+    def _set(self, named: Mapping[str, str], by_text: bool = False) -> PatternSet:
+        return PatternSet(named, self.groups, self.rewrite, by_text)
 
     @cached_property
     def symptoms(self) -> PatternSet:
@@ -131,7 +131,7 @@ class Lexicon:
     @cached_property
     def alarm_calm(self) -> PatternSet:
         """What cancels them."""
-        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items()})
+        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items()}, by_text=True)
 
     @cached_property
     def acts(self) -> PatternSet:
@@ -227,7 +227,8 @@ def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
     for stuff in knowledge.materials.values():
         for word in (stuff.name, *stuff.words):
             if run := _stems(word, rewrites):
-                names.add(run, Name("material", stuff.name), override=False)
+                weak = stuff.kind not in ("bedding", "manure") and len(run) == 1
+                names.add(run, Name("material", stuff.name, weak=weak), override=False)
     for name, unit in tables.units.items():
         for word in [name, *split_words(unit.words)]:
             units.add(_texts(word), Name("unit", name), override=False)

@@ -5,7 +5,7 @@ A pattern is one line of words. Words match by root, so `smell` also reads smell
     {group}    any of a group    =word    exactly this spelling        <tag>  a word so tagged (animal, number ...)
     ..  ...    up to 3 or 8 words between, within a sentence
     ^  $       start and end of a sentence
-    A & B      both, anywhere    A ! B    A without B anywhere
+    A & B      both, anywhere    A ! B    A without B anywhere (B by exact spelling)
 """
 
 from __future__ import annotations
@@ -33,12 +33,20 @@ class Element:
     runs: tuple[tuple[str, ...], ...]
     optional: bool
     gap: int
+    by_text: bool = False
 
     def spans(self, tokens: Sequence[Token], at: int) -> Iterable[int]:
         """The positions after this element, if it stands at `at`."""
         if at >= len(tokens):
             return
         token = tokens[at]
+        if self.by_text:
+            if token.text in self.words or token.text in self.exact or self.tags & token.tags:
+                yield at + 1
+            for run in self.runs:
+                if token.text == run[0] and tuple(t.text for t in tokens[at : at + len(run)]) == run:
+                    yield at + len(run)
+            return
         if token.root in self.words or token.text in self.exact or self.tags & token.tags:
             yield at + 1
         for run in self.runs:
@@ -88,7 +96,9 @@ class Run:
         for element in self.elements:
             if element.optional or element.tags:
                 continue
-            words = element.words | {run[0] for run in element.runs} | {root(w) for w in element.exact}
+            words = element.words | {run[0] for run in element.runs} | set(element.exact)
+            if element.by_text or element.exact:
+                words = {root(word) for word in words} | (set() if element.by_text else element.words)
             if best is None or len(words) < len(best):
                 best = frozenset(words)
         return best
@@ -113,7 +123,7 @@ class Hit:
     source: str
 
 
-def _element(text: str, groups: Mapping[str, Sequence[str]], gap: int, rewrite: Rewrite) -> Element:
+def _element(text: str, groups: Mapping[str, Sequence[str]], gap: int, rewrite: Rewrite, by_text: bool) -> Element:
     optional = text.endswith("?") and len(text) > 1
     words: set[str] = set()
     exact: set[str] = set()
@@ -134,16 +144,16 @@ def _element(text: str, groups: Mapping[str, Sequence[str]], gap: int, rewrite: 
         else:
             members = [choice.replace("_", " ")]
         for member in members:
-            parts = tuple(root(word) for word in rewrite([token.text for token in tokenise(plain(member))]))
+            parts = tuple(word if by_text else root(word) for word in rewrite([token.text for token in tokenise(plain(member))]))
             if len(parts) == 1:
                 words.add(parts[0])
             elif parts:
                 runs.add(parts)
     ordered = tuple(sorted(runs, key=lambda run: (-len(run), run)))
-    return Element(frozenset(words), frozenset(exact), frozenset(tags), ordered, optional, gap)
+    return Element(frozenset(words), frozenset(exact), frozenset(tags), ordered, optional, gap, by_text)
 
 
-def _run(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite) -> Run:
+def _run(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite, by_text: bool) -> Run:
     elements: list[Element] = []
     at_start = at_end = False
     gap = 0
@@ -155,27 +165,27 @@ def _run(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite) -> Ru
         elif part in _GAPS:
             gap = _GAPS[part]
         else:
-            elements.append(_element(part, groups, gap, rewrite))
+            elements.append(_element(part, groups, gap, rewrite, by_text))
             gap = 0
     if not elements:
         raise ValueError(f"empty pattern '{text}'")
     return Run(tuple(elements), at_start, at_end)
 
 
-def compile_pattern(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> Pattern:
+def compile_pattern(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list, by_text: bool = False) -> Pattern:
     """Read one line. Raises ValueError on an unknown group or an empty part."""
     wanted, *unwanted = text.split(" ! ")
     return Pattern(
         text,
-        tuple(_run(part, groups, rewrite) for part in wanted.split(" & ")),
-        tuple(_run(part, groups, rewrite) for part in unwanted),
+        tuple(_run(part, groups, rewrite, by_text) for part in wanted.split(" & ")),
+        tuple(_run(part, groups, rewrite, True) for part in unwanted),
     )
 
 
 class PatternSet:
     """Many named patterns, found in one pass: only those whose key word is in the message are tried."""
 
-    def __init__(self, named: Mapping[str, str], groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> None:
+    def __init__(self, named: Mapping[str, str], groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list, by_text: bool = False) -> None:
         self._by_key: dict[str, list[tuple[int, str, Pattern]]] = defaultdict(list)
         self._always: list[tuple[int, str, Pattern]] = []
         number = 0
@@ -184,7 +194,7 @@ class PatternSet:
                 line = line.strip()
                 if not line or line.startswith("#"):
                     continue
-                pattern = compile_pattern(line, groups, rewrite)
+                pattern = compile_pattern(line, groups, rewrite, by_text)
                 keys = min((k for r in pattern.present if (k := r.keys())), key=len, default=None)
                 entry = (number, name, pattern)
                 number += 1

@@ -88,7 +88,7 @@ def root(word: str) -> str:
         if cut != word and len(cut) >= 3 and any(c in "aeiouy" for c in cut):
             word = cut
             break
-    if len(word) > 3 and word.endswith("e"):
+    if len(word) > 4 and word.endswith("e"):
         word = word[:-1]
     if len(word) > 3 and word[-1] == word[-2]:
         word = word[:-1]
