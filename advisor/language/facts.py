@@ -79,7 +79,7 @@ class _Finder:
                 return place
             if item.kind in over:
                 continue
-            if item.text not in links or item.kind not in ("word", "sign"):
+            if (item.text not in links and not self._unknown(item)) or item.kind not in ("word", "sign"):
                 return None
         return None
 
@@ -99,9 +99,12 @@ class _Finder:
                     continue
                 return False
             if item.kind in ("number", "amount", "date", "sides"):
-                return False
+                if item.kind == "number" and item.number is not None and item.number.high == 0 and reach == 0:
+                    self._use(item)
+                    return True
+                break
             if item.kind == "sign" and item.text not in ("-", "'"):
-                return False
+                break
             if item.text in self.lists["deny"]:
                 return not (item.text == "not" and self._text_at(place + 1) in ("only", "just"))
             if item.text in ("but", "its", "with", "are", "just", "only", "sure", "know", "yet"):
@@ -143,6 +146,8 @@ class _Finder:
                         last = index + 1
             skip = last
             entry = {"class": name, **entry}
+            if self._adjunct(last):
+                continue
             if self._denied(index):
                 self._add("no_animals", name)
                 self._use(item)
@@ -150,10 +155,12 @@ class _Finder:
             number = self._left(index, {"number"})
             if number is not None and not self._is_count(number):
                 number = None
-            if number is None:
+            if number is None and self.slot != "weight":
                 number = self._count_right(last)
             if number is not None:
                 self._count(entry, self.items[number])
+            elif self.slot == "animals" and self._text_at(index - 1) in ("her", "his", "the", "my", "our") and item.text == self.scan.tokens[item.end - 1].stem and item.text not in ("sheep", "cattle", "poultry", "deer", "swine"):
+                entry["count"] = 1
             elif not self.asking and self._text_at(index - 1) in ("a", "an", "one", "1") or (not self.asking and self._text_at(index - 2) in ("a", "an") and self.items[index - 1].text in self.lists["filler"] and item.text == self.scan.tokens[item.start].stem):
                 if not (self._text_at(index - 1) in ("a", "an") and item.text.endswith("s")) and self._text_at(index - 2) not in ("per", "for", "like", "of", "is", "as"):
                     entry["count"] = 1
@@ -161,6 +168,18 @@ class _Finder:
                 continue
             self._weight(entry, index, last)
             self.animals.append((item, entry))
+
+    def _adjunct(self, last: int) -> bool:
+        """'calf height', 'sheep shed': the name only says what kind of thing follows."""
+        item = self.items[last]
+        after = self.items[last + 1] if last + 1 < len(self.items) else None
+        single = item.text == self.scan.tokens[item.end - 1].stem or item.text.endswith("s") is False
+        return bool(single and after is not None and after.start == item.end and after.text in self.groups_after)
+
+    @property
+    def groups_after(self) -> frozenset[str]:
+        """Nouns that an animal's name may only describe."""
+        return frozenset(self.lexicon.groups["rooms_after"])
 
     def _after_breed(self, index: int) -> int | None:
         for place in range(index + 1, min(len(self.items), index + 4)):
@@ -203,17 +222,16 @@ class _Finder:
         if low < 0 or low != int(low) or high != int(high) or high > 200_000:
             self.out.queried.append(f"count of {entry['class']}")
             return
-        if low == 0:
-            entry["count"] = 0
-            return
         entry.update(span_value("count", low, high))
 
     def _weight(self, entry: dict[str, Any], index: int, last: int) -> None:
         """'at 650 kg', 'each 70 kg', '650 kg cows'."""
         place = self._left(index, {"amount"}, 2)
-        left = place is not None
+        if place is None and self.slot == "weight":
+            place = self._right(last, {"amount"}, self.lists["weight_links"] | self.lists["joins"], 5)
+        left = place is not None and place < index
         if place is None:
-            place = self._right(last, {"amount"}, self.lists["weight_links"] | {","}, 7, over=frozenset({"number"}) if False else frozenset())
+            place = self._right(last, {"amount"}, self.lists["weight_links"] | {",", "x", "*", "@", "goes", "go"}, 7, over=frozenset({"number"}) if False else frozenset())
         if place is None or not self._is_weight(place, left):
             return
         item = self.items[place]
@@ -269,6 +287,19 @@ class _Finder:
                 place = self._right(index, {"amount", "pack"}, self.lists["joins"] | {",", "bales", "of"}, 6)
                 if place is not None and not self._is_stock(place):
                     place = None
+            if place is not None and place < index and self.lexicon.unit(self.items[place].unit).measures == "mass":
+                pack = self._left(place, {"amount"}, 2)
+                if pack is not None and self.lexicon.unit(self.items[pack].unit).measures == "pack":
+                    mass = self.items[place]
+                    self._use(mass)
+                    self._amount(entry, pack, place)
+                    entry.update(span_value("unit_mass_kg", *mass.si))
+                    entry["unit_mass_as"] = mass.spoken
+                    if "amount" in entry:
+                        entry.update(span_value("mass_kg", entry["amount"] * mass.si[0], entry["amount"] * mass.si[1]))
+                    self._shares(entry, index)
+                    self.materials.append((item, entry))
+                    continue
             if place is not None:
                 self._amount(entry, place, index)
             else:
@@ -287,6 +318,8 @@ class _Finder:
         if self.slot in ("materials", "amount"):
             return True
         words = self.scan.words()
+        if words & {"base", "bedded", "bedding"} and item.name in ("wood chips", "tree leaves", "bark", "sand", "paper") and not self.asking:
+            return True
         return self.asking and bool(words & {"cnratio", "ph", "absorb", "absorbs", "absorbent", "bedding", "carbon", "moisture", "bed", "better", "nitrogen", "straw"})
 
     def _right_amount_fits(self, index: int) -> bool:
@@ -344,7 +377,7 @@ class _Finder:
         mass, volume, spoken = item.unit_mass, item.unit_volume, item.spoken
         total = False
         between = [p for p in range(first + 1, last) if self.items[p].kind == "amount" and not self._used(self.items[p])]
-        place = between[0] if between else self._right(last, {"amount", "pack"}, self.lists["weight_links"] | {","}, 7)
+        place = between[0] if between else self._right(last, {"amount", "pack"}, self.lists["weight_links"] | {",", "x", "*", "@", "goes", "go"}, 7)
         if mass is None and volume is None and place is not None:
             other = self.items[place]
             measures = self.lexicon.unit(other.unit).measures
@@ -401,6 +434,8 @@ class _Finder:
                 low, high = 100 - high, 100 - low
                 key = "moisture_pct"
             elif near & self.lists["moisture_words"]:
+                key = "moisture_pct"
+            elif self.materials and "moisture_pct" in self.materials[-1][1] and side == "right":
                 key = "moisture_pct"
             elif side == "left" or (self._text_at(index + 1) in (":", "-", "at") or place == index + 1):
                 key = "share_pct"
@@ -494,6 +529,14 @@ class _Finder:
                         kept.append((item, entry))
                 continue
             kept.append((item, entry))
+        counted = {self.lexicon.species.get(e["class"]) for _, e in kept if "count" in e or "count_range" in e}
+        if not self.asking:
+            general = ("cattle", "cow", "sheep", "goat", "pig", "horse", "poultry")
+            kept = [
+                (item, e) for item, e in kept
+                if "count" in e or "count_range" in e or "weight_kg" in e or "weight_kg_range" in e
+                or not ((e["class"] in general or item.kind == "breed") and self.lexicon.species.get(e["class"]) in counted)
+            ]  # fmt: skip
         if kept:
             self.out.facts["animals"] = [entry for _, entry in kept]
         found: list[dict[str, Any]] = []
@@ -518,8 +561,58 @@ def find_facts(scan: Scan, lexicon: Lexicon, spans: list[tuple[int, int]], askin
     finder.find_materials()
     finder.find_animals()
     _counted_after(finder)
+    _only_some(finder)
+    _lone_count(finder)
+    _mix_shares(finder)
     finder.gather()
     return finder.out, finder
+
+
+def _only_some(finder: _Finder) -> None:
+    """'900 ewes, but just the 60 weak ones get shedded': the last number said of them holds."""
+    for index, item in enumerate(finder.items):
+        if item.kind != "number" or item.start in finder.out.used or not finder.animals:
+            continue
+        before = {finder._text_at(p) for p in range(max(0, index - 3), index)}
+        after = [finder._text_at(p) for p in range(index + 1, index + 5)]
+        if before & {"only", "just"} and {"ones", "them", "of", "get", "come", "go", "stay", "housed", "inside", "indoors", "in", "will"} & set(after):
+            entry = finder.animals[-1][1]
+            if "count" in entry or "count_range" in entry:
+                entry.pop("count", None)
+                entry.pop("count_range", None)
+                finder._count(entry, item)
+
+
+def _lone_count(finder: _Finder) -> None:
+    """One animal without a number and one number without an owner belong together."""
+    bare = [e for _, e in finder.animals if "count" not in e and "count_range" not in e]
+    free = [i for i in finder.items if i.kind == "number" and i.start not in finder.out.used and i.number is not None]
+    if finder.slot in ("", "animals") and not finder.asking and len(bare) == 1 and len(free) == 1 and len(finder.animals) == 1:
+        number = free[0].number
+        at = finder.items.index(free[0])
+        around = {finder._text_at(at - 1), finder._text_at(at + 1)}
+        if number is not None and number.low == int(number.low) and number.low >= 2 and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}:
+            finder._count(bare[0], free[0])
+
+
+def _mix_shares(finder: _Finder) -> None:
+    """'half and half straw and sawdust', '70 30 straw and chips'."""
+    if len(finder.materials) != 2:
+        return
+    line = " ".join(t.text for t in finder.scan.tokens)
+    pair: tuple[float, float] | None = None
+    if any(words in line for words in ("half and half", "equal parts", "50 50", "50 / 50", "fifty fifty")):
+        pair = (50.0, 50.0)
+    numbers = [i for i in finder.items if i.kind == "number" and i.start not in finder.out.used and i.number is not None]
+    values = [n.number.low for n in numbers if n.number is not None]
+    if pair is None and len(values) == 2 and abs(sum(values) - 100) < 0.5:
+        pair = (values[0], values[1])
+    if pair is None:
+        return
+    for (_, entry), share in zip(finder.materials, pair, strict=True):
+        if not set(entry) - {"name"}:
+            entry["share_pct"] = int(share) if share == int(share) else share
+    finder.out.used.update(n.start for n in numbers)
 
 
 def _counted_after(finder: _Finder) -> None:
@@ -529,6 +622,8 @@ def _counted_after(finder: _Finder) -> None:
             for _, entry in reversed(finder.animals):
                 if "count" not in entry and "count_range" not in entry:
                     finder._count(entry, item)
+                    if "weight_kg" not in entry:
+                        finder._weight(entry, index + 2, index + 2)
                     break
 
 

@@ -177,7 +177,7 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     if not seen:
         return None
     value = total + current
-    if _word(tokens, end) in words.fraction and value < 20 and _word(tokens, end) in ("quarters", "thirds", "fifths", "tenths", "eighths", "halves", "quarter", "third"):
+    if _word(tokens, end) in words.fraction and _word(tokens, end + 1) not in ("horse", "horses") and value < 20 and _word(tokens, end) in ("quarters", "thirds", "fifths", "tenths", "eighths", "halves", "quarter", "third"):
         value, end = value * words.fraction[_word(tokens, end)], end + 1
         if _word(tokens, end) == "of":
             end += 1

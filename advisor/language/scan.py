@@ -152,6 +152,10 @@ def _spoken(number: Number, unit: str) -> str:
     return f"{span} {unit}".strip()
 
 
+#: words after which 'may' or 'march' is a month
+_BEFORE_MONTH = {"in", "of", "early", "mid", "late", "till", "until", "to", "from", "by", "end", "start", "-", "since", "around", "about", "about", "before", "after", "through", "and", "or", "til", "out", "into", "during", "beginning", "middle"}
+
+
 class _Scanner:
     """One pass over the tokens; each place is tried as date, sides, amount, number, name, then word."""
 
@@ -186,6 +190,9 @@ class _Scanner:
         found = read_date(self.tokens, at, dates, numbers, expected, self.today)
         if found is None:
             return None
+        before = self.texts[at - 1] if at else ""
+        if found.end == at + 1 and self.texts[at] in dates.unsure_months and at and before not in _BEFORE_MONTH:
+            return None
         if found.ambiguous and self._measured(found.end):
             return None
         return Item("date", at, found.end, " ".join(self.texts[at : found.end]), date=found)
@@ -210,6 +217,9 @@ class _Scanner:
             return None
         after = number.end
         while after < len(self.texts) and self.texts[after] in ("odd", "ish", "plus", "big", "small", "full", "or", "so", "of", "good", "bloody", "more", "little") and _unit_at(self.lexicon, self.texts, after) is None:
+            if self.texts[after] == "of" and self.texts[after + 1 : after + 2] in (["a"], ["an"]) and number.low < 1:
+                after += 2
+                break
             if self.texts[after] == "or" and self.texts[after + 1 : after + 2] != ["so"]:
                 break
             after += 1
@@ -250,7 +260,7 @@ class _Scanner:
     def _inch_is_meant(self, start: int, end: int) -> bool:
         """'4 in deep' or '6in' is inches; '12 in the shed' is not."""
         after = self.texts[end] if end < len(self.texts) else ""
-        return self.tokens[start].tight or after in ("deep", "of", "thick", "", "x", "by", ".", ",", "high", "tall", "a", "per", "or", "at", "-", "layer") and after not in ("a",)
+        return self.tokens[start].tight or after in ("deep", "of", "thick", "", "x", "by", ".", ",", "high", "tall", "or", "layer")
 
     def _amount(self, at: int) -> Item | None:
         found = self._quantity(at)
@@ -359,7 +369,7 @@ class _Scanner:
         number = read_range(self.tokens, at, self.lexicon.tables.numbers)
         if number is None:
             return None
-        if self.texts[at] == "half" and (self.asked is None or self.asked.slot not in ("moisture", "amount", "depth")):
+        if self.texts[at] in ("half", "quarter") and number.end == at + 1 and (self.asked is None or self.asked.slot not in ("moisture", "amount", "depth")):
             return None
         end = number.end
         while end < len(self.texts) and self.texts[end] in ("odd", "ish") :

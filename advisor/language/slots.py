@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from advisor.language.dates import DateRead, days_between
@@ -101,6 +102,10 @@ class _Rest:
         return DateRead(moved(item.date.first), moved(item.date.last), item.end)
 
     def _date_key(self, place: int, item: Item, all_dates: list[Item], texts: list[str]) -> str | None:
+        if self.slot not in ("", "start", "end", "period", "animals", "materials", "days"):
+            return None
+        if texts[max(0, item.start - 1) : item.start] == ["last"]:
+            return None
         if self.slot in ("start", "end") and len(all_dates) == 1:
             before = set(texts[max(0, item.start - 3) : item.start])
             other = "date_out" if self.slot == "start" else "date_in"
@@ -135,7 +140,7 @@ class _Rest:
 
     def periods(self) -> None:
         for place, item in self.free("amount"):
-            if self.measure(item) != "time":
+            if self.measure(item) != "time" and not (item.unit == "year" and self.slot in ("days", "period") and "old" not in item.text):
                 continue
             before = self.items[place - 1].text if place else ""
             after = [i.text for i in self.items[place + 1 : place + 4]]
@@ -146,7 +151,10 @@ class _Rest:
                     continue
                 self._days(item)
             elif not self.slot or self.slot in ("animals", "materials", "start", "end"):
-                wanted = before in ("for", "about", "housed", "in", "of", "next", "around", "over", "is", "inside", "indoors") or after[:1] in (["housed"], ["inside"], ["indoors"], ["in"], ["of"], ["on"], ["housing"])
+                one_of = item.text.split()[0] in ("a", "an", "one")
+                if self.asking and one_of and before != "for" or {"every", "each", "per"} & {before} or after[:1] == ["time"]:
+                    continue
+                wanted =  (self.facts.get("animals") or self.facts.get("materials") or self.facts.get("area_m2")) and not one_of or before in ("for", "about", "housed", "in", "of", "next", "around", "over", "is", "inside", "indoors") or after[:1] in (["housed"], ["inside"], ["indoors"], ["in"], ["of"], ["on"], ["housing"])
                 if (wanted or "start" in self.facts or "end" in self.facts) and "days" not in self.facts:
                     self._days(item)
 
@@ -162,6 +170,31 @@ class _Rest:
         self.facts["days_as"] = item.spoken
 
     # -- dimensions
+
+    def two_lengths(self) -> None:
+        """'width is six metres, length is eleven', '8 m square'."""
+        if self.slot not in ("area", ""):
+            return
+        lengths = [i for _, i in self.free("amount") if self.measure(i) == "length"]
+        words = self.scan.words()
+        if "area_m2" in self.facts or "area_m2_range" in self.facts:
+            return
+        if len(lengths) == 2 and (self.slot == "area" or words & {"wide", "width"} and words & {"long", "length"}):
+            pair = lengths
+        elif len(lengths) == 1 and "square" in words and self.slot == "area":
+            pair = lengths * 2
+        elif len(lengths) == 1 and self.slot == "area":
+            bare = [i for _, i in self.free("number") if i.number is not None and i.number.low > 0]
+            if len(bare) != 1 or bare[0].number is None:
+                return
+            factor = self.lexicon.unit(lengths[0].unit).factor
+            pair = [lengths[0], replace(bare[0], unit=lengths[0].unit, si=(bare[0].number.low * factor, bare[0].number.high * factor))]
+        else:
+            return
+        self.out.used.update(i.start for i in pair)
+        area = pair[0].si[0] * pair[1].si[0]
+        spoken = " x ".join(f"{i.number.low:g} {i.unit}" for i in pair if i.number is not None)
+        self._area(area, area, pair[0], spoken)
 
     def sides(self) -> None:
         for place, item in self.free("sides"):
@@ -220,8 +253,6 @@ class _Rest:
         return self.slot == "weight" and item.unit in ("kg", "lb") and self.finder.lexicon.species.get(self.scan.subject, "") in ("cattle", "horses")
 
     def _as_thousand(self, item: Item) -> Item:
-        from dataclasses import replace
-
         assert item.number is not None
         return replace(item, number=replace(item.number, low=item.number.low * 1000, high=item.number.high * 1000), si=(item.si[0] * 1000, item.si[1] * 1000))
 
@@ -292,6 +323,13 @@ class _Rest:
         if slot == "rate" or (rate is not None and measures == "mass"):
             self._rate(place, item, rate, measures)
             return
+        if self._mass_of_pack(place, item, measures):
+            return
+        if measures in ("pack", "volume", "mass") and slot in ("", "materials") and item.number is not None and len(self.facts.get("materials", [])) == 1:
+            lone = self.facts["materials"][0]
+            if "amount" not in lone and "amount_range" not in lone and not (measures == "mass" and self.facts.get("animals")):
+                self.finder._amount(lone, place, place)
+                return
         if slot == "amount" and item.number is not None:
             self.out.used.add(item.start)
             entry: dict[str, Any] = {"name": self.scan.subject}
@@ -332,6 +370,25 @@ class _Rest:
                 self.out.clarify.append(f"what the {item.spoken} are of")
             else:
                 self.quantity("amount", item, item.si, "kg" if measures == "mass" else "m**3")
+
+    def _mass_of_pack(self, place: int, item: Item, measures: str) -> bool:
+        """'15 kilo a bag', said after the bags: the weight of one."""
+        after = [i.text for i in self.items[place + 1 : place + 4]]
+        each = any(i.kind == "amount" and self.measure(i) == "pack" and i.number is not None and i.number.worded and i.start == item.end for i in self.items[place + 1 : place + 2])
+        each = each or after[:1] in (["each"], ["apiece"], ["ea"]) or after[:2] in (["per", "bale"], ["/", "bale"], ["a", "piece"], ["per", "bag"], ["/", "bag"], ["the", "bale"], ["per", "round"], ["a", "round"], ["on", "each"])
+        if measures != "mass" or not each:
+            return False
+        for entry in reversed(self.facts.get("materials", [])):
+            if "unit_mass_kg" not in entry and self.lexicon.tables.units.get(str(entry.get("unit"))) and self.lexicon.unit(str(entry["unit"])).measures == "pack":
+                self.out.used.add(item.start)
+                for other in self.items[place + 1 : place + 2]:
+                    self.out.used.add(other.start)
+                entry.update(span_value("unit_mass_kg", *item.si))
+                entry["unit_mass_as"] = item.spoken
+                if "amount" in entry:
+                    entry.update(span_value("mass_kg", entry["amount"] * item.si[0], entry["amount"] * item.si[1]))
+                return True
+        return False
 
     def _could_weigh(self, name: str, kg: float) -> bool:
         species = self.lexicon.species.get(name, "")
@@ -381,7 +438,11 @@ class _Rest:
             self.facts["depth_of"] = of or ("base layer" if self.near(place, "base_words", 6, 6) else "pack")
         elif slot == "area":
             self.out.clarify.append("the other side of the pen")
-        elif slot in ("",) and not self.asking and self.lexicon.unit(item.unit).measures == "length":
+        elif slot == "" and not self.asking and item.unit in ("cm", "inch") and "depth_cm" not in self.facts and self.scan.words() & {"bed", "pack", "bedding", "litter", "base", "dug"}:
+            self.facts.update(span_value("depth_cm", low * 100, high * 100))
+            self.facts["depth_as"] = item.spoken
+            self.facts["depth_of"] = "base layer" if self.near(place, "base_words", 6, 6) else "pack"
+        elif slot == "" and not self.asking and "area_m2" not in self.facts and self.measure(item) == "length":
             self.quantity("length", item, item.si, "m")
 
     # -- rates and hours
@@ -401,6 +462,8 @@ class _Rest:
                 self.out.used.add(other.start)
         if measures == "mass" and not head:
             value = (low * per_day, high * per_day)
+            more = self._second_feed(end)
+            value = (value[0] + more[0], value[1] + more[1])
             if value[1] > 200_000:
                 self.out.queried.append("bedding rate")
                 return
@@ -418,6 +481,17 @@ class _Rest:
             self.quantity("bedding rate", item, (low * per_day, high * per_day), f"{item.unit}/day")
         elif measures == "volume":
             self.quantity("bedding rate", item, (low * per_day, high * per_day), "m**3/day")
+
+    def _second_feed(self, end: int) -> tuple[float, float]:
+        """'50 kg in the morning and 20 at night': the second part of the day."""
+        words = self.scan.words()
+        if not words & {"morning", "mornings"} or not words & {"night", "evening", "evenings", "nights"}:
+            return 0.0, 0.0
+        for _, other in self.free("number", "amount"):
+            if other.start >= end - 2 and other.number is not None and (other.kind == "number" or self.measure(other) == "mass"):
+                self.out.used.add(other.start)
+                return (other.number.low, other.number.high) if other.kind == "number" else other.si
+        return 0.0, 0.0
 
     def _mass_of_one(self, place: int, end: int) -> tuple[float, float] | None:
         for _, other in self.free("amount", "pack"):
@@ -462,7 +536,7 @@ class _Rest:
         texts = [t.text for t in self.scan.tokens]
         line = " ".join(texts)
         free = self.free("amount", "number")
-        out_said = bool(set(texts) & self.lexicon.lists["outside_words"]) and not set(texts) & {"indoors", "inside", "housed", "in"}
+        out_said = self._out_is_meant(texts)
         for _, item in free:
             self.out.used.add(item.start)
         if span := _clock_span(line):
@@ -493,7 +567,25 @@ class _Rest:
         if re.search(r"half (the|a) day|half (of )?(the )?(day|time)|half and half|half days", line) and "hours_per_day" not in self.facts and "hours_per_day_range" not in self.facts:
             self.hours_value(12, 12, "half the day")
 
+    def open_hours(self) -> None:
+        """Times of day said without being asked: 'in from 5 pm to 8 am'."""
+        words = self.scan.words()
+        if not words & {"am", "pm", "morning", "evening", "night"} or not words & {"in", "out", "inside", "indoors", "outside"}:
+            return
+        line = " ".join(t.text for t in self.scan.tokens)
+        span = _clock_span(line)
+        if span:
+            self.hours_value(24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span, 24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span, line)
+            for _, item in self.free("number"):
+                self.out.used.add(item.start)
+
     # -- bare numbers
+
+    def _out_is_meant(self, texts: list[str]) -> bool:
+        """Whether the hours named are spent outside: the nearest of 'in' and 'out' to the first number says."""
+        at = next((i.start for i in self.items if i.kind in ("number", "amount")), 0)
+        spots = [(abs(p - at) + (2 if p > at else 0), t) for p, t in enumerate(texts) if t in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field") or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))]
+        return bool(spots) and min(spots)[1] in ("out", "outside", "outdoors", "grazing", "grass", "field")
 
     def _bare(self, item: Item, low: float, high: float, of: str, ranges: dict[str, tuple[float, float]] | None = None) -> None:
         """A number with no unit, read by the one unit in which it is plausible; else the unit is asked."""
@@ -548,6 +640,13 @@ class _Rest:
                     continue
                 self.out.used.add(item.start)
                 self._bare(item, number.low, number.high, of or ("number of days housed" if slot == "days" else ""))
+            elif slot == "" and number.low < 0 and any(q.get("si_unit") == "degC" for q in self.facts.get("quantities", [])):
+                unit = next(str(q["unit"]) for q in self.facts["quantities"] if q.get("si_unit") == "degC")
+                if unit in ("degC", "degF"):
+                    from advisor.units import convert
+
+                    self.out.used.add(item.start)
+                    self.quantity("winter outside temperature", _with_unit(item, unit), (convert(number.low, unit, "degC"), convert(number.high, unit, "degC")), "degC")
             elif slot == "moisture":
                 if "quantities" in self.facts or self.out.queried:
                     continue
@@ -641,8 +740,6 @@ class _Rest:
 
 
 def _with_unit(item: Item, unit: str) -> Item:
-    from dataclasses import replace
-
     return replace(item, unit=unit, spoken=f"{item.spoken} {unit}")
 
 
@@ -663,6 +760,9 @@ def _weights(name: str, species: str) -> tuple[float, float]:
 
 def _clock_span(line: str) -> float | None:
     """Hours from one time of day to another: '5 pm to 8 am', '4 in the evening till 7 next morning'."""
+    line = re.sub(r"at the (morning|evening) (\d{1,2})", r"\2 in the \1", line)
+    line = re.sub(r"(\d{1,2}) (morning|evening|afternoon)\b", r"\1 in the \2", line)
+    line = re.sub(r"\band (?:come|comes|go|goes|are|get|back|then|brought|let|in|out)(?: \w+){0,3}? (?:at|by|around)\b", "to", line)
     match = re.search(
         r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|a \. m|p \. m|oclock)?\s*(?:in the (evening|morning|afternoon)|at night)?\s*(?:to|till|til|until|-|and)\s*(?:about |around )?"
         r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|oclock)?\s*(?:(?:in )?(?:the )?(?:next |following )?(evening|morning|afternoon|day)|at night)?",
@@ -694,7 +794,10 @@ def fill_rest(scan: Scan, lexicon: Lexicon, finder: _Finder) -> None:
     rest.dates()
     if rest.slot == "hours":
         rest.hours()
+    elif rest.slot == "" and not rest.asking:
+        rest.open_hours()
     rest.periods()
     rest.sides()
+    rest.two_lengths()
     rest.amounts()
     rest.numbers()
