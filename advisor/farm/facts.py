@@ -55,7 +55,7 @@ def engine_for(
     for number, supply in enumerate(farm.materials):
         key = supply.name if supply.name not in keys else f"{supply.name}_{number}"
         keys[key] = supply.name
-        told["material", key] = _supply_facts(supply, knowledge)
+        told["material", key] = _supply_facts(supply, knowledge) | _told_rate(farm, key)
         first = (supply.from_date - season.start).days if supply.from_date else 0
         entry = knowledge.materials[supply.name]
         supplies.append(
@@ -253,6 +253,16 @@ def _supply_facts(supply: ToldSupply, knowledge: Knowledge) -> dict[str, Told]:
             "material_density_laid": _measure(supply.density_laid),
         }
     )
+
+
+def _told_rate(farm: Farm, key: str) -> dict[str, Told]:
+    """How far the keeper's own rate of a material may stray from its middle, where a range was told."""
+    lines = [] if isinstance(farm.bedding, str) else [a for a in farm.bedding if a.material == key]
+    total = sum(line.rate.value for line in lines)
+    if not total or all(line.rate.exact for line in lines):
+        return {}
+    low, high = (sum(getattr(line.rate, end) for line in lines) / total for end in ("low", "high"))
+    return {"told_rate_factor": Told(1.0, low, high, said=", ".join(line.rate.said for line in lines))}
 
 
 def _for_sale(farm: Farm, supply: ToldSupply) -> bool:

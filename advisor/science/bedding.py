@@ -92,6 +92,12 @@ def bedding_per_kg(
     )
 
 
+@derive("material", "fraction", "spread of the keeper's own rate", "told rate over its middle")
+def told_rate_factor() -> float:
+    """One, where no range was told. []"""
+    return 1.0
+
+
 @derive("material", "kg/m3", "density spread on a floor", "as laid")
 def laid_density_kg_m3(
     material_density_laid: Value | None, material_density_loose: Value | None, light_hay_density: Value

@@ -28,6 +28,7 @@ def unbedded(
     each_group_bed_flow: tuple[HeadFlow, ...],
     each_group_count_factor: tuple[Value, ...],
     each_material_bedding_per_kg: tuple[Numbers, ...],
+    each_material_told_rate_factor: tuple[Value, ...],
     each_material_material_locks_nitrogen: tuple[bool, ...],
     evaporation_by_day: list[Value],
     rain_on_bed: Value,
@@ -43,9 +44,13 @@ def unbedded(
 ) -> PenSeason:
     """Heads, daily flows, weather and base of a pen, with no bedding added yet.
 
-    The base's own air share is what its depth as laid leaves beside its solids and water.
+    The base's own air share is what its depth as laid leaves beside its solids and water. Where the keeper
+    told a range for a rate, what each kilogram brings is drawn wider by it.
     """
-    draws = _draws(each_group_bed_flow, each_material_bedding_per_kg)
+    spread = tuple(
+        kg * f for kg, f in zip(each_material_bedding_per_kg, each_material_told_rate_factor, strict=True)
+    )
+    draws = _draws(each_group_bed_flow, spread)
     flows = tuple(replace(f, components=_wide(f.components, draws)) for f in each_group_bed_flow)
     per_kg = tuple(_wide(b, draws) for b in each_material_bedding_per_kg)
     number = [s.key for s in supplies].index(base_key)
@@ -56,7 +61,7 @@ def unbedded(
         heads=np.array([timeline.heads[key] for key in group_keys]),
         head_flows=flows,
         bedding_kg_day=np.zeros((len(supplies), timeline.days)),
-        bedding_per_kg=per_kg,
+        bedding_per_kg=tuple(_wide(b, draws) for b in spread),
         locks_nitrogen=each_material_material_locks_nitrogen,
         base=base,
         base_depth_m=base_depth_m,
@@ -66,7 +71,7 @@ def unbedded(
         solids_density_kg_m3=solids_density,
         water_density_kg_m3=water_density,
         air_share=pack_air_share,
-        base_air_share=np.clip(1.0 - solid_m3 / laid_m3, 0.0, 0.98),
+        base_air_share=np.where(solid_m3 > 0.0, np.clip(1.0 - solid_m3 / laid_m3, 0.0, 0.98), pack_air_share),
         count_factor=each_group_count_factor,
     )
 
