@@ -1,0 +1,55 @@
+"""JSON Schemas of the topics, made from the models, so that an editor completes and checks while one types."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.json_schema import GenerateJsonSchema
+
+from advisor.knowledge.models import TOPICS
+
+__all__ = ["schema_of", "schema_texts", "write_schemas"]
+
+_FIGURE_NOTE = "A number with its range, unit and evidence. A single `value` stands for its own low and high."
+
+
+def schema_of(model: type[BaseModel]) -> dict[str, Any]:
+    """The schema of a file of entries: `id: {...}`, each as the model says."""
+    entry = model.model_json_schema(schema_generator=GenerateJsonSchema)
+    definitions = entry.pop("$defs", {})
+    figure = definitions.get("Figure")
+    if figure is not None:
+        figure["required"] = [name for name in figure["required"] if name not in ("low", "high")]
+        figure["description"] = _FIGURE_NOTE
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "description": " ".join((model.__doc__ or "").split()),
+        "type": "object",
+        "propertyNames": {"pattern": "^[A-Za-z][A-Za-z0-9_.-]*$"},
+        "additionalProperties": entry,
+        "$defs": definitions,
+    }
+
+
+def schema_texts() -> dict[str, str]:
+    """file name: text, for every topic."""
+    return {
+        f"{topic}.schema.json": json.dumps(schema_of(model), indent=1, ensure_ascii=False) + "\n"
+        for topic, model in TOPICS.items()
+    }
+
+
+def write_schemas(folder: Path) -> list[Path]:
+    """Write knowledge/schema/*.schema.json; take away those of topics that are gone."""
+    place = folder / "schema"
+    place.mkdir(exist_ok=True)
+    texts = schema_texts()
+    for old in place.glob("*.schema.json"):
+        if old.name not in texts:
+            old.unlink()
+    for name, text in texts.items():
+        (place / name).write_text(text, encoding="utf-8")
+    return [place / name for name in texts]
