@@ -175,6 +175,7 @@ def _draw_mark(axes: Axes, mark: Mark) -> None:
     if mark.to is None:
         axes.axhline(mark.at, color=_INK, linewidth=1.2, linestyle=(0, (3, 2)))
         return
+    axes.axhspan(mark.at, mark.to, facecolor=_GOAL, alpha=0.12, linewidth=0)
     axes.axhspan(mark.at, mark.to, facecolor="none", edgecolor=_GOAL, hatch="///", linewidth=0, alpha=0.35)
     for edge in (mark.at, mark.to):
         axes.axhline(edge, color=_GOAL, linewidth=0.9)

@@ -32,6 +32,7 @@ __all__ = ["render_html"]
 
 _PHONE_COLUMNS = 36
 """About how many letters of table text stand side by side at 320 px."""
+_LONG_CELL = 30
 _RIGHT_TO_LEFT = ("ar", "dv", "fa", "he", "ps", "ur", "yi")
 
 
@@ -220,11 +221,19 @@ def _side(column: Column) -> str:
 
 
 def _too_wide(table: Table, units: Units) -> bool:
-    width = 0
-    for at, column in enumerate(table.columns):
-        words = column_title(column).split()
-        for row in table.rows:
-            text = cell_text(row[at], units)
-            words += [text] if isinstance(row[at], dt.date) else text.split()  # dates are kept on one line
-        width += 1 + max(map(display_width, words), default=0)
-    return width > _PHONE_COLUMNS
+    """Whether a phone has no room for the table side by side, or only for columns of single words."""
+    columns = [
+        [column_title(column), *(cell_text(row[at], units) for row in table.rows)]
+        for at, column in enumerate(table.columns)
+    ]
+    if len(columns) > 3 and any(
+        display_width(cell) > _LONG_CELL for column in columns for cell in column[1:]
+    ):
+        return True
+    dates = [any(isinstance(row[at], dt.date) for row in table.rows) for at in range(len(columns))]
+    # Dates are kept on one line.
+    pieces = [
+        [piece for cell in column for piece in ([cell] if whole else cell.split())]
+        for column, whole in zip(columns, dates, strict=True)
+    ]
+    return sum(1 + max(map(display_width, words), default=0) for words in pieces) > _PHONE_COLUMNS
