@@ -66,11 +66,15 @@ class _Reader:
         found: list[str] = []
         spans: dict[str, tuple[int, int]] = {}
         for hit in self.lexicon.symptoms.hits(tokens):
-            if hit.name in found or _denied(tokens, hit):
+            if hit.name in found or _denied(tokens, hit) or self._names_only(tokens, hit):
                 continue
             found.append(hit.name)
             spans[hit.name] = (hit.start, hit.end)
         return _settle(found)
+
+    def _names_only(self, tokens: list[Token], hit: Hit) -> bool:
+        """'dust extracted straw', 'mouldy hay': a sign inside the name of a material is none."""
+        return hit.end - hit.start <= 2 and all("material" in t.tags for t in tokens[hit.start : hit.end])
 
     def navigation(self) -> tuple[str, str] | None:
         tokens = [t for t in self.tokens if t.kind in ("word", "num")]
@@ -118,7 +122,7 @@ class _Reader:
         if alarms:
             return Meaning("danger", facts={"alarm": alarms}, about=alarms)
         if not any(t.kind in ("word", "num") for t in self.tokens):
-            unsure = any(t.text == "?" for t in self.tokens) and len(self.scan.text.strip()) <= 5
+            unsure = any(t.text == "?" for t in self.tokens) and len(self.scan.text.strip()) <= 3
             if unsure and self.slot:
                 return Meaning("unsure")
             return Meaning("chitchat", nothing=True)
@@ -126,9 +130,14 @@ class _Reader:
             named = self._name()
             if named:
                 return named
+        if self.slot:
+            self.parts = [self._as_answer(p) for p in self.parts]
         statements = [p for p in self.parts if not p.question]
         questions = [p for p in self.parts if p.question]
         said = self.found(statements, asking=False) if statements else Found()
+        if statements:
+            self._none(said)
+            self._from_before(said)
         if self.slot and not questions and self._answers(said) and "unsure" not in self.hits:
             plain_answer = True
         else:
@@ -137,23 +146,87 @@ class _Reader:
             return nav
         if fixed := self._correct(said, questions):
             return fixed
+        if self.slot in ("rate", "start", "end", "period", "days") and not questions and not self._answers(said) and self.lexicon.no_day.hits(self.tokens) and "unsure" not in self.hits:
+            return Meaning("answer", clarify=[self._what_was_asked()])
         if questions:
             asked = self._question(questions, statements, said)
             if asked is not None:
                 return asked
         return self._statement(statements or self.parts, said)
 
+    def _as_answer(self, part: Segment) -> Segment:
+        """'what we can fit' after a question is an answer, if a vague one."""
+        tokens = self.part(part)
+        if not part.question or any(t.text == "?" for t in tokens):
+            return part
+        texts = [t.text for t in tokens]
+        if texts[:1] in (["what"], ["whatever"], ["however"], ["when"], ["where"]) and texts[1:2] and texts[1] in ("i", "we", "they", "he", "she", "it", "you", "the", "is", "grass", "ever", "there") and "unsure" not in self.hits:
+            if texts[1] == "is" and texts[0] != "when" or texts[1] in ("you", "the") and texts[0] != "when":
+                return part
+            return Segment(part.start, part.end, False)
+        return part
+
+    def _none(self, said: Found) -> None:
+        """'none this year', after how many or how much."""
+        words = self.words
+        subject = self.scan.subject
+        key = {"count": "no_animals", "amount": "no_materials"}.get(self.slot)
+        if key is None or not subject or said.facts.get("materials") or said.facts.get("animals") and any("count" in a for a in said.facts["animals"]):
+            return
+        first = self.tokens[0].text
+        line = " ".join(t.text for t in self.tokens)
+        if first in ("none", "nil", "zero", "nothing", "nought", "no", "never", "not") and "unsure" not in self.hits or words & {"none", "nil", "nought"} or any(p in line for p in ("all gone", "have not got any", "have not any", "do not have any", "ran out", "run out", "not a bale", "not one", "not any", "do not keep any", "have no", "got no", "do not have", "have not got", "used it all", "used up", "all used", "none left", "sold them all", "sold the lot", "got rid of")):
+            bucket = said.facts.setdefault(key, [])
+            if subject not in bucket:
+                bucket.append(subject)
+            said.facts.pop("animals", None)
+            said.clarify.clear()
+
+    def _from_before(self, said: Found) -> None:
+        """Complete an answer from what was known: the bales weighed, the herd fed."""
+        materials = [m for m in self.before.get("materials", []) if isinstance(m, dict) and m.get("name")]
+        animals = [a for a in self.before.get("animals", []) if isinstance(a, dict)]
+        question = self.scan.asked
+        if question is not None and question.of == "bale weight":
+            weights = [q for q in said.facts.get("quantities", []) if q.get("of") == "bale weight"]
+            named = said.facts.get("materials", [])
+            target = named[0] if len(named) == 1 else next((m for m in materials if str(m.get("unit", "")).endswith(("bale", "bag")) or "amount" in m), None)
+            if weights and target is not None:
+                si = weights[0]["si"]
+                entry = {"name": target["name"], "unit": target.get("unit", "bale"), "unit_mass_as": weights[0].get("as", "")}
+                entry["unit_mass_kg" if not isinstance(si, list) else "unit_mass_kg_range"] = si
+                said.facts["materials"] = [entry]
+                said.facts["quantities"] = [q for q in said.facts["quantities"] if q is not weights[0]]
+        if self.slot == "rate":
+            heads = sum(a.get("count") or 0 for a in animals if isinstance(a.get("count"), int | float))
+            for quantity in list(said.facts.get("quantities", [])):
+                if quantity.get("of") == "bedding rate a head" and heads and not isinstance(quantity["si"], list):
+                    said.facts["rate_kg_per_day"] = quantity["si"] * heads
+                    said.facts["quantities"].remove(quantity)
+                unit = str(quantity.get("si_unit", ""))
+                masses = [m["unit_mass_kg"] for m in materials if isinstance(m.get("unit_mass_kg"), int | float)]
+                if unit.endswith("/day") and quantity.get("of") == "bedding rate" and not unit.startswith(("kg", "m**3")) and len(masses) == 1 and not isinstance(quantity["si"], list):
+                    said.facts["rate_kg_per_day"] = round(quantity["si"] * masses[0], 3)
+                    said.facts["quantities"].remove(quantity)
+
     def _name(self) -> Meaning | None:
         if self.navigation() and len(self.tokens) <= 5 or "unsure" in self.hits or any(p.question for p in self.parts):
             return None
-        text = self.scan.text.strip()
-        return Meaning("answer", facts={"name": text[:60]})
+        if not self._sensible(least=0.0):
+            return Meaning("chitchat", nothing=True)
+        text = " ".join(self.scan.text.split())
+        for lead in ("call it ", "name it ", "save it as ", "save as ", "just ", "the name is ", "name: ", "it is called ", "maybe ", "let us call it ", "lets call it ", "we'll call it ", "how about ", "put it down as ", "put "):
+            text = text.removeprefix(lead)
+        text = text.strip(" .\"'!")
+        return Meaning("answer", facts={"choice": [text[:60]], "name": text[:60]}) if text else None
 
     def _navigate(self, said: Found, plain_answer: bool) -> Meaning | None:
         nav = self.navigation()
         if nav is None:
             return None
         go, place = nav
+        if "ask_why" in self.hits and go in ("repeat", "units", "help"):
+            return None
         facts = said.facts
         strong = {k for k in facts if k in ("animals", "area_m2", "start", "end", "rate_kg_per_day", "depth_cm", "quantities", "days", "hours_per_day")}
         if go not in ("goto", "units", "back", "restart", "undo") and strong:
@@ -247,7 +320,8 @@ class _Reader:
         if topic:
             facts["topic"] = topic
         meaning = Meaning(kind, facts=facts, about=[topic] if topic else [])
-        if statements and said.facts and kind in ("ask_fact", "ask_why", "ask_how") and not self.slot:
+        only_named = set(said.facts) <= {"quantities"} and any(t.text in ("the", "that", "your") for t in self.part(statements[0])[:2]) if statements else False
+        if statements and said.facts and not only_named and kind in ("ask_fact", "ask_why", "ask_how") and not self.slot:
             recorded = self._record("volunteer", said)
             recorded.also = [kind]
             return recorded
@@ -264,10 +338,15 @@ class _Reader:
         why_you = "ask_why" in hits and words & {"you", "ye", "matter", "matters", "ask", "asking", "odds", "question", "questions", "point", "difference", "for", "relevant", "important", "need"}
         if why_you and not (symptoms and not words & {"you", "ye", "ask", "matter"}):
             return "ask_why"
+        if "why" in words and texts[0] in ("why", "and", "but", "so") and (not symptoms or texts[1:2] == ["not"]) and not outside:
+            return "ask_why"
         if "ask_how" in hits and not (symptoms and words & {"my", "bed"}):
             return "ask_how"
-        if self.slot and "unsure" in hits and not outside:
+        named = any(t.tags & {"animal", "material"} for t in tokens)
+        if self.slot and "unsure" in hits and not outside and not named:
             return "unsure"
+        if "calc" in hits and symptoms and set(symptoms) <= {"bedding used up too fast"}:
+            return "ask_calc"
         if outside and not self._domain(words):
             return "out_of_scope"
         if symptoms and self._reports(texts, symptoms):
@@ -278,6 +357,8 @@ class _Reader:
             return "out_of_scope"
         if "chitchat" in hits and not self._domain(words):
             return "chitchat"
+        if "ask_open" not in hits and not any(t.text == "?" for t in tokens) and self._record_like(said):
+            return "answer_anyway"
         if self._calculates(tokens, hits):
             return "ask_calc"
         if not self._domain(words) and not symptoms and not any(t.tags & {"animal", "material"} for t in tokens):
@@ -313,13 +394,13 @@ class _Reader:
         solid = [i for i in numbers if i.unit not in soft]
         any_solid = bool(solid) or bool({i.kind for i in self.scan.items} & {"sides"})
         if "calc" in hits and any_solid:
-            small = all(i.kind == "number" and i.number is not None and i.number.low == 1 for i in solid)
+            small = all(i.number is not None and i.number.low == 1 and i.number.worded for i in solid)
             return not small or bool(words & {"my", "our"})
         if any_solid and any(i.kind in ("sides", "date") for i in solid):
             return True
         if any_solid and any(i.kind == "number" for i in solid) and any("animal" in t.tags for t in tokens):
             return True
-        own = words & {"i", "my", "we", "our", "me", "us"}
+        own = words & {"i", "my", "we", "our", "me", "us"} or words & {"will"} and words & {"the", "it"}
         return bool("calc" in hits and own and words & {"need", "last", "run", "enough", "buy", "end", "get", "have", "use", "be", "keep", "fit", "house", "put", "add", "left", "order", "require", "make"} and not words & {"know", "tell", "measure", "stop"} and ("much" in words or "many" in words or "enough" in words or "last" in words or "big" in words or "long" in words or "deep" in words or "high" in words or "fit" in words or "out" in words))
 
     def _topic(self, tokens: list[Token]) -> str:
@@ -367,14 +448,22 @@ class _Reader:
         symptoms = self.symptoms(tokens)
         answers = bool(self.slot) and self._answers(said)
         unsure = "unsure" in self.hits
-        numbers = any(k in facts for k in ("area_m2", "area_m2_range", "depth_cm", "days", "start", "end", "rate_kg_per_day", "hours_per_day", "quantities")) or any("count" in a or "weight_kg" in a for a in facts.get("animals", []))
+        numbers = any("amount" in m or "amount_range" in m for m in facts.get("materials", [])) or any(k in facts for k in ("area_m2", "area_m2_range", "depth_cm", "days", "start", "end", "rate_kg_per_day", "hours_per_day", "quantities")) or any("count" in a or "weight_kg" in a for a in facts.get("animals", []))
         if self.slot in ("choice", "yes_no", "option") and answers and not (unsure and self.slot != "yes_no" and not facts.get("choice")):
             return self._record("answer", said)
         if unsure and not symptoms and not (answers and (numbers or facts.get("materials") or facts.get("choice"))):
             if self.slot or not facts:
                 return Meaning("unsure")
+        if answers and set(symptoms) & {"pack not heating", "pigs not rooting"} and self.slot in ("temperature", "choice"):
+            answers = False
         if answers and not (symptoms and not numbers and self.slot in ("materials", "animals")):
             return self._record("answer", said)
+        told = sum(k in facts for k in ("area_m2", "animals", "materials", "start", "end", "days", "rate_kg_per_day"))
+        if symptoms and not self.slot and numbers and told >= 2:
+            meaning = self._record("volunteer", said)
+            meaning.also = ["trouble"]
+            meaning.facts["symptoms"] = symptoms
+            return meaning
         if symptoms and not (self.slot in ("moisture",) and not _strong(symptoms)):
             facts = self._asked_facts(self.parts, "trouble")
             facts["symptoms"] = symptoms
@@ -410,11 +499,11 @@ class _Reader:
         line = " " + " ".join(t.text for t in self.tokens) + " "
         return any(f" {v} " in line for v in vague) or bool(self.lexicon.no_day.hits(self.tokens))
 
-    def _sensible(self) -> bool:
+    def _sensible(self, least: float = 0.5) -> bool:
         """Whether enough of the words are known ones to be worth asking about."""
         words = [t for t in self.tokens if t.kind == "word" and len(t.text) > 1]
         known = [t for t in words if t.text in self.lexicon.known or t.root in self.lexicon.known or t.stem in self.lexicon.known]
-        return bool(words) and len(known) * 2 >= len(words) and not any(c in self.scan.text for c in "{}<>\\|=;$@^")
+        return bool(words) and len(known) >= least * len(words) and not any(c in self.scan.text for c in "{}<>\\|=;$@^")
 
     def _what_was_asked(self) -> str:
         return self.scan.asked.words.replace("CLASS", self.scan.subject).replace("MATERIAL", self.scan.subject) if self.scan.asked else "what you mean"

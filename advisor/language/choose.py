@@ -35,7 +35,9 @@ def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], 
         for hit in signs:
             if question in lexicon.tables.choices[hit.name].questions and hit.name not in chosen:
                 if _negated(texts, hit.start) and not hit.name.startswith(("unroofed", "part")):
-                    out.facts.setdefault("no_choice", []).append(hit.name)
+                    bucket = out.facts.setdefault("no_choice", [])
+                    if hit.name not in bucket:
+                        bucket.append(hit.name)
                 else:
                     chosen.append(hit.name)
         if question in ("base_material", "pigs_or_hens", "turned_by", "compost_for"):
@@ -60,9 +62,6 @@ def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], 
                 else:
                     facts["choice"] = ["both options"]
                 return
-            if two_way and not chosen and facts.get("no_choice"):
-                other = {"pigs": "hens", "hens": "pigs"}.get(facts["no_choice"][0].split()[0], "")
-                del other
         if question == "roof":
             chosen = _roof(chosen, facts, words, hits)
         if len(chosen) > 1 and question == "floor":
@@ -80,12 +79,33 @@ def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], 
             chosen.remove("roofed")
         if "unroofed" in chosen and "roofed" in chosen:
             chosen.remove("roofed")
+    chosen = [name.removesuffix(" (of two)") for name in chosen]
+    if "no_choice" in facts:
+        facts["no_choice"] = [name.removesuffix(" (of two)") for name in facts["no_choice"]]
+    if asked is not None and asked.slot == "choice":
+        _names_chosen(facts, question, chosen)
+    elif chosen and any(name.startswith("turned by") for name in chosen):
+        facts["animals"] = [a for a in facts.get("animals", []) if set(a) != {"class"}]
     if chosen:
         facts["choice"] = chosen
     if asked is not None and asked.slot == "yes_no":
         answer = _yes_no(texts, hits, question)
         if answer:
             facts["yes_no"] = answer
+
+
+def _names_chosen(facts: dict[str, Any], question: str, chosen: list[str]) -> None:
+    """In the answer to a choice, a name without a number is the choice, not stock."""
+    facts["animals"] = [a for a in facts.get("animals", []) if set(a) - {"class", "breed"}]
+    facts.pop("no_animals", None)
+    facts["materials"] = [m for m in facts.get("materials", []) if set(m) - {"name"} or question == "base_material"]
+    if question == "base_material":
+        names = {"straw base layer": "straw", "wood chips base layer": "wood chips"}
+        for name in chosen:
+            if name in names and not facts["materials"]:
+                facts["materials"] = [{"name": names[name]}]
+    else:
+        facts.pop("no_materials", None)
 
 
 def _roof(chosen: list[str], facts: dict[str, Any], words: set[str], hits: set[str]) -> list[str]:

@@ -27,7 +27,7 @@ def _denied_values(scan: Scan) -> list[tuple[Item, float]]:
         if value is None:
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
-        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"]) or before[-2:] in (["not", "the"], ["not", "a"], ["not", "about"], ["said", "it"]) or before[-1:] == ["said"] or before[-1:] == ["from"] and set(before) & {"change", "changed"}:
+        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"]) or before[-2:] in (["not", "the"], ["not", "a"], ["not", "about"], ["said", "it"]) or before[-1:] in (["said"], ["told"], ["wrote"], ["put"], ["typed"], ["gave"]) or before[-2:-1] in (["said"], ["wrote"], ["told"]) or before[-1:] == ["from"] and set(before) & {"change", "changed"}:
             out.append((item, value))
     return out
 
@@ -39,7 +39,7 @@ def corrected_words(scan: Scan) -> set[int]:
         if item.kind not in ("animal", "material", "breed", "date"):
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
-        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"], ["not", "the"], ["not", "a"], ["not", "on"], ["not", "in"], ["no", "longer"]) or before[-1:] == ["said"] or before[-2:] == ["said", "the"]:
+        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"], ["not", "the"], ["not", "a"], ["not", "on"], ["not", "in"], ["no", "longer"]) or before[-1:] in (["said"], ["wrote"], ["put"], ["typed"]) or before[-2:] in (["said", "the"], ["told", "you"], ["gave", "you"], ["said", "it"]):
             starts.add(item.start)
     return starts
 
@@ -121,6 +121,7 @@ def apply_correction(scan: Scan, lexicon: Lexicon, found: Found, before: Mapping
         corrects += _fix_materials(scan, facts, old_materials, new, denied, lexicon, skip)
     corrects += _fix_scalars(scan, facts, before, new, lexicon, bool(corrects))
     corrects += _fix_dates(scan, facts, before, new, bool(corrects))
+    _taken_off(scan, facts, old_animals, corrects)
     labels = {
         "area_m2": "floor area", "depth_cm": "depth", "days": "days housed", "days_range": "days housed", "hours_per_day": "hours indoors",
         "start": "date in", "end": "date out", "rate_kg_per_day": "bedding rate", "yes_no": "yes or no", "choice": "choice",
@@ -134,6 +135,22 @@ def apply_correction(scan: Scan, lexicon: Lexicon, found: Found, before: Mapping
     if facts.get("materials") and not corrects:
         corrects.append("materials")
     return corrects
+
+
+def _taken_off(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], corrects: list[str]) -> None:
+    """'take the donkey off the list', 'the bull is sold'."""
+    line = " ".join(t.text for t in scan.tokens)
+    if not re.search(r"\b(off|out|away|sold|gone|remove|delete|no more|no longer|left us|dead)\b", line):
+        return
+    kept = []
+    for entry in facts.get("animals", []):
+        known = next((a for a in old if a.get("class") == entry.get("class")), None)
+        if known is not None and ("count" not in entry or entry.get("count") == known.get("count")):
+            facts.setdefault("no_animals", []).append(entry["class"])
+            corrects.append("animals")
+        else:
+            kept.append(entry)
+    facts["animals"] = kept
 
 
 def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], new: list[Item], denied: list[tuple[Item, float]], lexicon: Lexicon, skip: set[int]) -> list[str]:

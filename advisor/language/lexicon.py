@@ -139,6 +139,11 @@ class Lexicon:
         return self._set(self.tables.acts)
 
     @cached_property
+    def question_cues(self) -> PatternSet:
+        """Cues that a stretch asks, wherever its question word stands."""
+        return self._set({name: self.tables.acts[name] for name in ("asks", "what_if")})
+
+    @cached_property
     def navigation(self) -> PatternSet:
         """Commands."""
         return self._set(self.tables.navigation)

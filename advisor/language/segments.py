@@ -10,7 +10,7 @@ from advisor.language.text import Token
 
 __all__ = ["Segment", "segments"]
 
-_OPENERS = {"and", "but", "so", "also", "ok", "okay", "right", "then", "well", "now", "hi", "hello", "hey", "sorry", "please", "just", "or", "oh", "yes", "no", "thanks", "anyway", "tell", "me", ",", "-", "eh", "say", "cheers", "quick", "question", ":"}
+_OPENERS = {"and", "but", "so", "also", "ok", "okay", "right", "then", "well", "now", "hi", "hello", "hey", "sorry", "please", "just", "or", "oh", "yes", "no", "thanks", "anyway", "tell", "me", ",", "-", "eh", "say", "cheers", "quick", "question", ":", "at", "in", "on", "for", "to", "from", "by", "of", "with", "after", "up", "into", "and"}
 _OPEN_WORDS = {"what", "which", "who", "whom", "whose", "where", "why", "how", "whats"}
 
 
@@ -28,9 +28,13 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
         return False
     if tokens[-1].text == "?" and len(tokens) > 1:
         return True
+    if any(hit.name in ("asks", "what_if") for hit in lexicon.question_cues.hits(tokens)):
+        return True
     for token in tokens[:4]:
         if token.text in _OPENERS:
             continue
+        if token.text == "may" and len(tokens) > 1 and (tokens[1].text == "day" or tokens[1].kind == "num"):
+            return False
         return token.text in lexicon.lists["question_leads"] and (token.text != "when" or tokens[-1].text == "?")
     return False
 
