@@ -25,7 +25,7 @@ COMPARED: tuple[str, ...] = (
 )
 
 _MOST = 3
-_DRAWS = 200
+_DRAWS = 100
 
 
 @dataclass(frozen=True)

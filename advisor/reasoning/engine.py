@@ -195,6 +195,12 @@ class Engine:
                 self._busy.pop()
         return self._nodes[key]
 
+    def put(self, name: str, subject: Subject, value: Any) -> None:
+        """Give a quantity of one subject from outside, before anything that needs it is asked for."""
+        known = self.derivations.by_name.get(name)
+        label, unit = (known.label, known.unit) if known else (name.replace("_", " "), "")
+        self._nodes[(name, subject)] = Node(name, subject, label, unit, value, "given")
+
     def leaves(self) -> list[Node]:
         """Every told, assumed or looked-up number met so far that has a range."""
         return [n for n in self._nodes.values() if not n.inputs and isinstance(n.value, np.ndarray)]
@@ -336,14 +342,18 @@ class Engine:
         return Node(name, subject, fact.label, fact.unit, source, "assumed")
 
 
+_RANKED = 501
+
+
 def importance(result: Numbers | float, leaves: Iterable[Node]) -> list[tuple[Node, float]]:
     """First-order share of each leaf in the spread of a result, largest first.
 
-    Squared correlation of ranks over the same draws; shares below one part in a hundred are dropped.
+    Squared correlation of ranks over the same draws (a few hundred are plenty for a share); shares
+    below one part in a hundred are dropped.
     """
     if not isinstance(result, np.ndarray) or result.size < 20:
         return []
-    target = _ranks(result[1:])
+    target = _ranks(result[1:_RANKED])
     if target is None:
         return []
     found: list[tuple[Node, float]] = []
@@ -352,7 +362,7 @@ def importance(result: Numbers | float, leaves: Iterable[Node]) -> list[tuple[No
         if id(leaf.value) in seen:
             continue
         seen.add(id(leaf.value))
-        ranks = _ranks(leaf.value[1:])
+        ranks = _ranks(leaf.value[1:_RANKED])
         if ranks is not None:
             share = float(np.dot(target, ranks)) ** 2
             if share >= 0.01:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -37,41 +38,44 @@ class LinearProgram:
         self.rows.append((terms, low, high))
 
     def solve(self, goals: list[dict[int, float]]) -> tuple[list[float], list[float]]:
-        """Solve the goals in order. Raises Infeasible where the rows contradict each other."""
-        rows = list(self.rows)
+        """Solve the goals in order. Raises Infeasible where the rows contradict each other.
+
+        One solver is kept warm: after each goal its best value becomes a condition for the next.
+        """
+        import highspy
+
+        solver = _quiet_solver()
+        solver.passModel(self._program())
+        every = np.arange(len(self.upper), dtype=np.int32)
         x: list[float] = []
         reached: list[float] = []
         for goal in goals:
-            x = self._minimise(goal, rows)
+            cost = np.zeros(len(self.upper))
+            cost[list(goal)] = list(goal.values())
+            solver.changeColsCost(len(every), every, cost)
+            solver.run()
+            if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+                raise Infeasible(str(solver.getModelStatus()))
+            x = [max(0.0, float(v)) for v in solver.getSolution().col_value]
             best = sum(weight * x[i] for i, weight in goal.items())
             reached.append(best)
-            rows.append((goal, -INF, best + max(1e-6, 1e-7 * abs(best))))
+            columns = np.array(list(goal), dtype=np.int32)
+            weights = np.array(list(goal.values()), dtype=float)
+            solver.addRow(-INF, best + max(1e-6, 1e-7 * abs(best)), len(columns), columns, weights)
         return x, reached
 
-    def _minimise(
-        self, goal: dict[int, float], rows: list[tuple[dict[int, float], float, float]]
-    ) -> list[float]:
+    def _program(self) -> Any:
+        """The rows and bounds in the solver's form, with no goal yet."""
         import highspy
 
-        class Quiet(highspy.Highs):  # the usual constructor prints a banner before it can be silenced
-            def __init__(self) -> None:
-                super(highspy.Highs, self).__init__()
-                self.silent()
-
-        solver = Quiet()
-        solver.setOptionValue("threads", 1)
         program = highspy.HighsLp()
-        columns = len(self.upper)
-        program.num_col_, program.num_row_ = columns, len(rows)
-        cost = np.zeros(columns)
-        for i, weight in goal.items():
-            cost[i] = weight
-        program.col_cost_ = cost
+        program.num_col_, program.num_row_ = len(self.upper), len(self.rows)
+        program.col_cost_ = np.zeros(len(self.upper))
         program.col_lower_, program.col_upper_ = np.array(self.lower), np.array(self.upper)
-        program.row_lower_ = np.array([low for _, low, _ in rows])
-        program.row_upper_ = np.array([high for _, _, high in rows])
+        program.row_lower_ = np.array([low for _, low, _ in self.rows])
+        program.row_upper_ = np.array([high for _, _, high in self.rows])
         starts, index, value = [0], [], []
-        for terms, _, _ in rows:
+        for terms, _, _ in self.rows:
             index += list(terms)
             value += list(terms.values())
             starts.append(len(index))
@@ -79,8 +83,18 @@ class LinearProgram:
         program.a_matrix_.start_ = np.array(starts)
         program.a_matrix_.index_ = np.array(index)
         program.a_matrix_.value_ = np.array(value, dtype=float)
-        solver.passModel(program)
-        solver.run()
-        if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise Infeasible(str(solver.getModelStatus()))
-        return [max(0.0, float(v)) for v in solver.getSolution().col_value]
+        return program
+
+
+def _quiet_solver() -> Any:
+    """A solver that prints nothing: the usual constructor greets before it can be silenced."""
+    import highspy
+
+    class Quiet(highspy.Highs):
+        def __init__(self) -> None:
+            super(highspy.Highs, self).__init__()
+            self.silent()
+
+    solver = Quiet()
+    solver.setOptionValue("threads", 1)
+    return solver
