@@ -1,0 +1,1 @@
+"""The program against the outside world: published trials, manure tables, excretion, a ration model."""
