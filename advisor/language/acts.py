@@ -146,6 +146,8 @@ class _Reader:
             return nav
         if fixed := self._correct(said, questions):
             return fixed
+        if not questions and not plain_answer and self.hits & {"ask_how", "ask_why"} and not self.before and not any("count" in a for a in said.facts.get("animals", [])):
+            questions, statements, said = self.parts, [], Found()
         if self.slot in ("rate", "start", "end", "period", "days") and not questions and not self._answers(said) and self.lexicon.no_day.hits(self.tokens) and "unsure" not in self.hits:
             return Meaning("answer", clarify=[self._what_was_asked()])
         if questions:
@@ -197,6 +199,14 @@ class _Reader:
                 entry["unit_mass_kg" if not isinstance(si, list) else "unit_mass_kg_range"] = si
                 said.facts["materials"] = [entry]
                 said.facts["quantities"] = [q for q in said.facts["quantities"] if q is not weights[0]]
+        loose = [i for i in said.loose if i.number is not None]
+        packs = [m for m in materials if self.lexicon.tables.units.get(str(m.get("unit"))) is not None]
+        if loose and not self.slot and not said.facts.get("materials") and len(packs) == 1:
+            entry = {"name": packs[0]["name"], "amount": loose[0].number.low if loose[0].number else None, "unit": packs[0]["unit"]}
+            mass = next((i.unit_mass for i in said.loose if i.unit_mass), None)
+            if mass:
+                entry.update({"unit_mass_kg": round(mass[0], 3), "mass_kg": round(mass[0] * float(entry["amount"] or 0), 2)})
+            said.facts["materials"] = [entry]
         if self.slot == "rate":
             heads = sum(a.get("count") or 0 for a in animals if isinstance(a.get("count"), int | float))
             for quantity in list(said.facts.get("quantities", [])):
@@ -449,16 +459,17 @@ class _Reader:
         answers = bool(self.slot) and self._answers(said)
         unsure = "unsure" in self.hits
         numbers = any("amount" in m or "amount_range" in m for m in facts.get("materials", [])) or any(k in facts for k in ("area_m2", "area_m2_range", "depth_cm", "days", "start", "end", "rate_kg_per_day", "hours_per_day", "quantities")) or any("count" in a or "weight_kg" in a for a in facts.get("animals", []))
+        if set(symptoms) & {"pack not heating", "pigs not rooting"} and self.slot in ("temperature", "choice"):
+            answers = False
         if self.slot in ("choice", "yes_no", "option") and answers and not (unsure and self.slot != "yes_no" and not facts.get("choice")):
             return self._record("answer", said)
         if unsure and not symptoms and not (answers and (numbers or facts.get("materials") or facts.get("choice"))):
             if self.slot or not facts:
                 return Meaning("unsure")
-        if answers and set(symptoms) & {"pack not heating", "pigs not rooting"} and self.slot in ("temperature", "choice"):
-            answers = False
         if answers and not (symptoms and not numbers and self.slot in ("materials", "animals")):
             return self._record("answer", said)
-        told = sum(k in facts for k in ("area_m2", "animals", "materials", "start", "end", "days", "rate_kg_per_day"))
+        told = sum(k in facts for k in ("area_m2", "start", "end", "rate_kg_per_day"))
+        told += any("count" in a for a in facts.get("animals", [])) + any("amount" in m for m in facts.get("materials", []))
         if symptoms and not self.slot and numbers and told >= 2:
             meaning = self._record("volunteer", said)
             meaning.also = ["trouble"]

@@ -170,6 +170,10 @@ def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], n
                 if "count" not in entry and "count_range" not in entry and key in target and (wrong_names or len(old) == 1):
                     entry[key] = target[key]
             return ["class of animal"]
+        texts = [t.text for t in scan.tokens]
+        final = next((i for i in new if i.kind == "number" and (texts[i.end : i.end + 1] == ["now"] or texts[max(0, i.start - 1) : i.start] in (["so"], ["makes"], ["leaves"]) or texts[max(0, i.start - 2) : i.start] == ["that", "makes"])), None)
+        if final is not None and (value := _plain_number(final)) is not None and value == int(value):
+            entry["count"] = int(value)
         number = next((i for i in new if i.kind == "number"), None)
         if number is not None and "count" not in entry and "count_range" not in entry and "weight_kg" not in entry:
             _number_into(entry, same, number, lexicon)

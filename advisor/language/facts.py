@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from advisor.language.dates import days_between
@@ -146,7 +146,7 @@ class _Finder:
                         last = index + 1
             skip = last
             entry = {"class": name, **entry}
-            if self._adjunct(last):
+            if not self.asking and self._adjunct(last):
                 continue
             if self._denied(index):
                 self._add("no_animals", name)
@@ -159,14 +159,17 @@ class _Finder:
                 number = self._count_right(last)
             if number is not None:
                 self._count(entry, self.items[number])
-            elif self.slot == "animals" and self._text_at(index - 1) in ("her", "his", "the", "my", "our") and item.text == self.scan.tokens[item.end - 1].stem and item.text not in ("sheep", "cattle", "poultry", "deer", "swine"):
+            elif self.slot == "animals" and {"her", "his", "the", "my", "our"} & {self._text_at(index - 1), self._text_at(index - 2) if self._text_at(index - 1) in self.lists["filler"] else ""} and item.text == self.scan.tokens[item.end - 1].stem and item.text not in ("sheep", "cattle", "poultry", "deer", "swine"):
                 entry["count"] = 1
             elif not self.asking and self._text_at(index - 1) in ("a", "an", "one", "1") or (not self.asking and self._text_at(index - 2) in ("a", "an") and self.items[index - 1].text in self.lists["filler"] and item.text == self.scan.tokens[item.start].stem):
                 if not (self._text_at(index - 1) in ("a", "an") and item.text.endswith("s")) and self._text_at(index - 2) not in ("per", "for", "like", "of", "is", "as"):
                     entry["count"] = 1
             elif (weak and self.slot not in ("animals", "count")) or refused:
                 continue
-            self._weight(entry, index, last)
+            after = max(last, number) if number is not None else last
+            self._weight(entry, index, after)
+            if self.slot == "weight" and not set(entry) & {"weight_kg", "weight_kg_range"}:
+                self._shared_unit(entry, last)
             self.animals.append((item, entry))
 
     def _adjunct(self, last: int) -> bool:
@@ -240,6 +243,18 @@ class _Finder:
             self._count(entry, self.items[before])
         self._set_weight(entry, item)
 
+    def _shared_unit(self, entry: dict[str, Any], last: int) -> None:
+        """'ewes 80, lambs 25 kg': a weight whose unit stands on the next one."""
+        place = self._right(last, {"number"}, self.lists["joins"], 4)
+        unit = next((i.unit for i in self.items if i.kind == "amount" and self.lexicon.unit(i.unit).measures == "mass"), None)
+        if place is None or unit is None:
+            return
+        item = self.items[place]
+        if item.number is not None:
+            factor = self.lexicon.unit(unit).factor
+            spoken = f"{item.spoken} {unit}"
+            self._set_weight(entry, replace(item, si=(item.number.low * factor, item.number.high * factor), unit=unit, spoken=spoken))
+
     def _is_weight(self, place: int, left: bool) -> bool:
         item = self.items[place]
         if self.lexicon.unit(item.unit).measures != "mass":
@@ -279,6 +294,8 @@ class _Finder:
                     self._add("no_materials", item.name)
                 self._use(item)
                 continue
+            if self._text_at(index - 1) == "like" or (self._text_at(index - 1) == "every" and not self.asking):
+                continue
             entry: dict[str, Any] = {"name": item.name}
             place = self._left(index, {"amount", "pack"}, 5)
             if place is not None and not self._is_stock(place):
@@ -287,6 +304,13 @@ class _Finder:
                 place = self._right(index, {"amount", "pack"}, self.lists["joins"] | {",", "bales", "of"}, 6)
                 if place is not None and not self._is_stock(place):
                     place = None
+            pack_word = self._pack_name(index)
+            if place is not None and place == index - 1 and pack_word and self.items[place].kind == "amount" and self.lexicon.unit(self.items[place].unit).measures == "mass":
+                mass = self.items[place]
+                self._use(mass)
+                entry.update({"unit": pack_word, **span_value("unit_mass_kg", *mass.si), "unit_mass_as": mass.spoken})
+                self.materials.append((item, entry))
+                continue
             if place is not None and place < index and self.lexicon.unit(self.items[place].unit).measures == "mass":
                 pack = self._left(place, {"amount"}, 2)
                 if pack is not None and self.lexicon.unit(self.items[pack].unit).measures == "pack":
@@ -311,6 +335,13 @@ class _Finder:
             if item.weak and len(entry) == 1 and not self._weak_material_meant(item):
                 continue
             self.materials.append((item, entry))
+
+    def _pack_name(self, index: int) -> str:
+        """The pack named right after a material: 'straw rounds'."""
+        texts = [t.text for t in self.scan.tokens]
+        at = self.items[index].end
+        found = self.lexicon.units.match(texts, at) if at < len(texts) else None
+        return found[0].value if found and self.lexicon.unit(found[0].value).measures == "pack" else ""
 
     def _weak_material_meant(self, item: Item) -> bool:
         if item.name in ("pack", "topsoil"):
@@ -492,14 +523,18 @@ class _Finder:
                 times, at = times * max(value, 1.0), at + 2
                 continue
             if word == "morning" and after == "and":
-                return 2.0 * times, head, at + 3
+                second = tokens[at + 2] if at + 2 < len(tokens) else None
+                twice = second is not None and second.kind != "num" and "number" not in second.tags
+                return (2.0 if twice else 1.0) * times, head, at + (3 if twice else 2)
             if word in ("each", "apiece") and not head:
                 head, at = True, at + 1
                 continue
             if word in ("of", "fresh", "new", "clean", "straw", "chips", "bedding", "down", "shavings", "sawdust", "on", "top", "added", "spread", "extra", "total", "in", "all", "for", "go", "goes", "put", "or", "so", "about", "peat", "hay", "hemp", "wheat", "barley", "oat", "wood", "for", "the", "lot", "them", "all", "whole", "herd", "altogether", "dry", "long", "chopped", "woodchip", "topped", "up", "topping", "roughly", "is", "used", "now", "between", "us", "pine", "and", "that", "works", "out", "as", "fresh", "bed", "pen", "shed", "to", "gets", "get", ",", "(", "rape", "thrown", "every"):
                 at, skipped = at + 1, skipped + 1
                 continue
-            return None
+            break
+        if head and self.slot == "rate":
+            return times, True, min(at, len(texts))
         return None
 
     def _add(self, key: str, value: Any) -> None:
@@ -564,6 +599,7 @@ def find_facts(scan: Scan, lexicon: Lexicon, spans: list[tuple[int, int]], askin
     _only_some(finder)
     _lone_count(finder)
     _mix_shares(finder)
+    _in_turn(finder)
     finder.gather()
     return finder.out, finder
 
@@ -593,6 +629,21 @@ def _lone_count(finder: _Finder) -> None:
         around = {finder._text_at(at - 1), finder._text_at(at + 1)}
         if number is not None and number.low == int(number.low) and number.low >= 2 and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}:
             finder._count(bare[0], free[0])
+
+
+def _in_turn(finder: _Finder) -> None:
+    """'60 ewes, 20 lambs, 70 kg and 40 kg': as many weights as animals, in the same order."""
+    if len(finder.animals) < 2 or finder.asking:
+        return
+    last = finder.animals[-1][0].end
+    weights = [i for i in finder.items if i.kind == "amount" and i.start >= last and finder.lexicon.unit(i.unit).measures == "mass"]
+    given = [e for _, e in finder.animals if "weight_kg" in e or "weight_kg_range" in e]
+    if len(weights) != len(finder.animals) or len(given) != 1 or given[0] is not finder.animals[-1][1]:
+        return
+    if finder.materials:
+        return
+    for (_, entry), weight in zip(finder.animals, weights, strict=True):
+        finder._set_weight(entry, weight)
 
 
 def _mix_shares(finder: _Finder) -> None:

@@ -153,7 +153,7 @@ def _spoken(number: Number, unit: str) -> str:
 
 
 #: words after which 'may' or 'march' is a month
-_BEFORE_MONTH = {"in", "of", "early", "mid", "late", "till", "until", "to", "from", "by", "end", "start", "-", "since", "around", "about", "about", "before", "after", "through", "and", "or", "til", "out", "into", "during", "beginning", "middle"}
+_BEFORE_MONTH = {"in", "of", "early", "mid", "late", "till", "until", "to", "from", "by", "end", "start", "-", "since", "around", "about", "about", "before", "after", "through", "thru", "and", "or", "til", "out", "into", "during", "beginning", "middle"}
 
 
 class _Scanner:
@@ -268,7 +268,7 @@ class _Scanner:
             return self._pack_with_mass(at)
         number, unit, end = found
         measures = self.lexicon.unit(unit).measures
-        if unit in ("round bale", "small square bale", "big square bale") and self.texts[end - 1] in ("round", "square", "quads", "roll", "rolls", "rounds", "squares"):
+        if unit in ("round bale", "small square bale", "large square bale") and self.texts[end - 1] in ("round", "square", "quads", "roll", "rolls", "rounds", "squares"):
             follow = self.texts[end] if end < len(self.texts) else ""
             if follow in ("the", "about", "up", "off"):
                 return None

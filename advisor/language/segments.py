@@ -35,7 +35,9 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
             continue
         if token.text == "may" and len(tokens) > 1 and (tokens[1].text == "day" or tokens[1].kind == "num"):
             return False
-        return token.text in lexicon.lists["question_leads"] and (token.text != "when" or tokens[-1].text == "?")
+        after = tokens[tokens.index(token) + 1].text if tokens.index(token) + 1 < len(tokens) else ""
+        inverted = after in ("will", "do", "does", "should", "can", "is", "are", "would", "could", "did", "must")
+        return token.text in lexicon.lists["question_leads"] and (token.text != "when" or tokens[-1].text == "?" or inverted)
     return False
 
 

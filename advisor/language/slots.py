@@ -296,8 +296,8 @@ class _Rest:
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
                 self._area(low, high, item, item.spoken)
-        elif measures in ("hours", "clock") and slot != "hours" and not self.asking:
-            if slot == "" and self.near(place, "inside_words", 6, 6):
+        elif measures in ("hours", "clock") and slot != "hours" and (not self.asking or "if" in self.scan.words()):
+            if slot == "" and self.near(place, "inside_words", 6, 6) or self.asking:
                 used.add(item.start)
                 self.hours_value(low, high, item.spoken)
         elif measures == "ppm":
@@ -343,6 +343,8 @@ class _Rest:
                 self.finder._amount(found, place, place)
                 self.finder._shares(found, place)
             return
+        if measures == "pack" and not self.facts.get("materials"):
+            self.out.loose.append(item)
         if item.kind == "pack" and self.facts.get("materials"):
             target = self.facts["materials"][-1]
             self.out.used.add(item.start)
@@ -656,6 +658,12 @@ class _Rest:
                 if "area_m2" not in self.facts and "area_m2_range" not in self.facts:
                     self.out.used.add(item.start)
                     self.out.clarify.append("unit of the floor area")
+            elif slot == "rate" and self.finder._rate_after(place) and not self._answered("rate"):
+                per_day, head, end = self.finder._rate_after(place) or (1.0, False, 0)
+                self.out.used.update(i.start for i in self.items if item.start <= i.start < end)
+                self.quantity("bedding rate", item, (number.low * per_day, number.high * per_day), "bale/day")
+            elif slot == "" and {"days", "day"} & {i.text for i in self.items[max(0, place - 3) : place]} and number.low > 6 and "days" not in self.facts:
+                self._days(item)
             elif slot in ("amount", "rate") or (slot == "quantity" and of == "field area"):
                 if slot == "amount" and number.low == 0:
                     self._none_left()
