@@ -52,7 +52,7 @@ class Ask:
 
     def neutral(self, draft: Draft, knowledge: Knowledge) -> str:
         """The question in neutral words, for the reading of the answer."""
-        words = self.question.neutral[0]
+        words = self.question.neutral[-1]
         if self.question.each == "group" and self.subject in draft.groups:
             words = words.replace("CLASS", knowledge.animals[draft.groups[self.subject]["class"]].name)
         return words.replace("MATERIAL", self.name(draft, knowledge))
@@ -123,8 +123,11 @@ def answered(ask: Ask, draft: Draft) -> bool:
     if ask.id == "amount":
         told = draft.materials.get(ask.subject, {})
         return any(name in told for name in ("amount", "packs", "volume"))
+    if ask.id == "animals":
+        return bool(draft.groups)
     if ask.id == "bedding":
-        return draft.at("materials") is not None
+        held = draft.at("materials")
+        return held is not None and (not held or any(told.get("bedding", True) for told in held.values()))
     if ask.id == "dates":
         return any(draft.at(name) is not None for name in ("end", "days"))
     given = {path for choice in question.gives.values() for path in choice}

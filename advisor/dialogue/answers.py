@@ -14,9 +14,10 @@ from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.intake import Taken, choose, measure, say_yes_or_no
 from advisor.dialogue.phrases import normal, table
+from advisor.knowledge.models import Question
 from advisor.units import UnitError, parse_quantity
 
-__all__ = ["own_answer"]
+__all__ = ["own_answer", "region_in"]
 
 _MOST_WORDS = 14
 
@@ -41,6 +42,8 @@ def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool)
                 say_yes_or_no(taken, ask, word, draft)
             return taken
         return None
+    if ask.id in ("bedding", "amount"):
+        return _nothing(said, ask, taken)
     choices = choices_of(ask, context.knowledge)
     number = re.fullmatch(r"(?:option |number )?(\d)", said)
     if number and question.kind == "choice" and 0 < int(number[1]) <= len(choices):
@@ -57,6 +60,17 @@ def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool)
     if loose and question.kind in ("quantity", "count", "area") and question.paths:
         return _number(text, ask, draft, taken)
     return None
+
+
+def _nothing(said: str, ask: Ask, taken: Taken) -> Taken | None:
+    """'None yet': no bedding, or nothing of one material."""
+    if said not in {normal(word) for word in (*table("yes_no")["no"], *table("nothing"))}:
+        return None
+    if ask.id == "bedding":
+        taken.put("materials", {})
+    else:
+        taken.put(f"materials.{ask.subject}.amount", measure(0.0, 0.0, 0.0, "kg"))
+    return taken
 
 
 def _yes_no(said: str, loose: bool) -> str | None:
@@ -88,29 +102,60 @@ def _choices(said: str, choices: Mapping[str, tuple[str, ...]], loose: bool) -> 
     return found
 
 
+_AMOUNT = r"\d+(?:[.,]\d+)?(?:\s*(?:x|by|×)\s*\d+(?:[.,]\d+)?)?"
+_NUMBER = re.compile(rf"({_AMOUNT})(?:\s*(?:-|–|to|or)\s*({_AMOUNT}))?\s*([a-zA-Z%°²³]+\d?)?")
+
+
 def _number(text: str, ask: Ask, draft: Draft, taken: Taken) -> Taken | None:
-    """One number with or without a unit, in the unit of the question."""
+    """One number or range, with or without a unit, in the unit of the question."""
     question = ask.question
-    match = re.search(r"(\d+(?:[.,]\d+)?(?:\s*(?:x|by|×)\s*\d+(?:[.,]\d+)?)?)\s*([a-zA-Z%°²³]+\d?)?", text)
+    match = _NUMBER.search(text)
     if not match:
         return None
-    raw = match[1].replace(",", ".")
-    unit = question.unit.partition("/")[0]
-    try:
-        value = parse_quantity(f"{raw} {match[2] or ''}".strip(), unit)
-    except UnitError:
-        if match[2] and question.kind != "count":
-            return None
-        value = float(raw)
-    if (question.least is not None and value < question.least) or (
-        question.most is not None and value > question.most
+    ends = [_in_unit(raw, match[3] or "", question) for raw in match.groups()[:2] if raw]
+    known = sorted(end for end in ends if end is not None)
+    if len(known) < len(ends):
+        return None
+    low, high = known[0], known[-1]
+    if (question.least is not None and low < question.least) or (
+        question.most is not None and high > question.most
     ):
         return None
+    value = (low + high) / 2
     for place in draft.places(question.paths[0], ask.subject):
         if question.kind == "count":
             taken.put(place, round(value))
+            if low < high:
+                taken.put(f"{place}_low", round(low))
+                taken.put(f"{place}_high", round(high))
         elif place.startswith("facts."):
             taken.put(place, value)
         else:
-            taken.put(place, measure(value, value, value, question.unit, match[0].strip()))
+            taken.put(place, measure(value, low, high, question.unit, match[0].strip()))
     return taken
+
+
+def _in_unit(raw: str, unit: str, question: Question) -> float | None:
+    """A number in the unit of the question; None where its own unit measures something else."""
+    wanted = question.unit.partition("/")[0]
+    raw = raw.replace(",", ".")
+    try:
+        return parse_quantity(f"{raw} {unit}".strip(), wanted)
+    except UnitError:
+        if unit and question.kind != "count":
+            return None
+    return float(raw) if re.fullmatch(r"[\d.]+", raw) else None
+
+
+def region_in(text: str, context: Context) -> str | None:
+    """The region that words like 'we are in Sweden' name, or that is the whole message."""
+    said = normal(text)
+    for key, region in context.knowledge.regions.items():
+        for word in (normal(each) for each in (region.name, *region.words)):
+            if (
+                key != "generic"
+                and word
+                and (said == word or any(f" {cue} {word} " in f" {said} " for cue in table("region_cues")))
+            ):
+                return key
+    return None

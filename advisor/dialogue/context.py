@@ -33,6 +33,8 @@ class Heard(Protocol):
     def act(self) -> str: ...
     @property
     def facts(self) -> Mapping[str, Any]: ...
+    @property
+    def asks_back(self) -> tuple[str, ...]: ...
 
 
 #: (message, neutral words of the open question or None, facts told so far, today) -> what it means
@@ -42,6 +44,15 @@ Answer = Callable[[Heard, str], str]
 
 #: (signs of trouble, reading) -> the words for it
 Diagnose = Callable[[tuple[str, ...], Heard], str]
+
+
+def said_in_feet(told: object) -> bool:
+    """Whether any amount was told in feet or pounds: an answer in kind is easier to check."""
+    if isinstance(told, Mapping):
+        if "said" in told:
+            return any(f" {word}" in str(told["said"]) for word in ("ft", "lb", "short ton"))
+        return any(said_in_feet(each) for each in told.values())
+    return False
 
 
 @dataclass
@@ -94,7 +105,9 @@ class Context:
             units: Units = chosen
             return units
         region = self.knowledge.regions.get(draft.at("region") or "")
-        return region.units if region else self.units
+        if region:
+            return region.units
+        return "us" if said_in_feet(draft.farm) else self.units
 
     def emergency(self, draft: Draft) -> str:
         """The number to call where the farm is."""

@@ -65,7 +65,7 @@ class Draft:
 
 
 def _leaves(here: Any, place: str) -> Iterator[str]:
-    if isinstance(here, Mapping) and "value" not in here:
+    if isinstance(here, Mapping) and here and "value" not in here:
         for key, value in here.items():
             yield from _leaves(value, f"{place}.{key}" if place else key)
     elif here is not None:

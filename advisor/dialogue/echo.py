@@ -17,9 +17,13 @@ __all__ = ["echo", "pack_words", "told_words"]
 
 def echo(acts: Iterable[Act], draft: Draft, context: Context) -> str:
     """One line for acts already folded into the draft; empty where there is nothing to say."""
-    units = context.units_of(draft)
-    parts = told_words([act["set"] for act in acts if "set" in act], draft, context.knowledge, units)
-    gone = [_gone(act["drop"], context.knowledge) for act in acts if "drop" in act]
+    acts, units = list(acts), context.units_of(draft)
+    places = [act["set"] for act in acts if "set" in act]
+    parts = told_words(places, draft, context.knowledge, units)
+    # What another name took the place of ('ewes' for 'sheep') needs no word of its own.
+    kinds = {place.split(".")[0] for place in places if place.endswith((".class", ".bedding"))}
+    dropped = [act["drop"] for act in acts if "drop" in act and act["drop"].split(".")[0] not in kinds]
+    gone = [_gone(place, context.knowledge) for place in dropped if draft.at(place) is None]
     words = [*parts, *(word for word in gone if word)]
     return sentence("understood", what=joined(words)) if words else ""
 

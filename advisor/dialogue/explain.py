@@ -173,13 +173,17 @@ def source_words(source: str, knowledge: Knowledge) -> str:
 def certainty(node: Node, plan: Plan, units: Units) -> tuple[list[Line], list[str]]:
     """How sure a number is: its range, what it turns on most, and how well that is known."""
     knowledge = plan.knowledge
+    import numpy as np
+
     from advisor.reasoning.engine import importance
 
     spread = node.spread() if node.is_number else (0.0, 0.0, 0.0)
     key = "sure_range" if spread[0] < spread[2] else "sure_set"
     lines = [Line("answer", sentence(key, label=_label(node, knowledge), value=said_value(node, units)))]
     sources: list[str] = []
-    matters = importance(node.value, [leaf for leaf in node.walk() if leaf.figure is not None or leaf.said])
+    matters = importance(
+        node.value, [leaf for leaf in node.walk() if not leaf.inputs and isinstance(leaf.value, np.ndarray)]
+    )
     for leaf, share in matters[:3]:
         seen = (
             sorted({e.seen for e in leaf.figure.evidence}, key=list(table("seen")).index)

@@ -25,6 +25,7 @@ class Taken:
     """What became of the facts: acts to record, and names that were not known."""
 
     names: Names
+    said: str = ""
     acts: list[Act] = field(default_factory=list)
     strange: list[str] = field(default_factory=list)
 
@@ -43,9 +44,10 @@ def take(
     draft: Draft,
     context: Context,
     correcting: bool = False,
+    said: str = "",
 ) -> Taken:
     """The acts for a reading's facts, told in answer to a question or unasked."""
-    taken = Taken(context.names)
+    taken = Taken(context.names, said=f" {normal(said)} ")
     knowledge = context.knowledge
     _animals(taken, facts, ask, draft, knowledge, correcting)
     _materials(taken, facts, ask, draft, knowledge)
@@ -117,6 +119,7 @@ def _animals(
     correcting: bool,
 ) -> None:
     told = facts.get("animals") or ()
+    corrects = facts.get("corrects") or ()
     groups = dict(draft.groups)
     if ask and ask.id == "animals" and groups and told and not correcting:
         for key in groups:  # the question was opened again: the answer replaces what stood there
@@ -133,13 +136,17 @@ def _animals(
         if entry is None:
             taken.strange.append(str(one.get("class", "")))
             continue
-        key = _group_for(entry, one, ask, groups, facts, knowledge, correcting)
+        key = _group_for(
+            entry, one, ask, groups, taken.said, correcting and "class of animal" in corrects, knowledge
+        )
         if key not in groups:
             taken.put(f"groups.{key}.class", entry)
             for name, value in common.items():
                 taken.put(f"groups.{key}.{name}", value)
             groups[key] = {"class": entry}
-        elif correcting and "class of animal" in (facts.get("corrects") or ()):
+        elif groups[key]["class"] != entry and (
+            _narrows(entry, groups[key]["class"], knowledge) or (correcting and "class of animal" in corrects)
+        ):
             old = groups.pop(key)
             taken.drop(f"groups.{key}")
             kept = {**old, "class": entry}
@@ -189,27 +196,37 @@ def _group_for(
     one: Mapping[str, Any],
     ask: Ask | None,
     groups: Mapping[str, Mapping[str, Any]],
-    facts: Mapping[str, Any],
+    said: str,
+    class_was_wrong: bool,
     knowledge: Knowledge,
-    correcting: bool,
 ) -> str:
     """The group that an animal word means: one told before where it can only be that, else a new one."""
     if entry in groups:
         return entry
+    if class_was_wrong:
+        wrong = _wrongly_named(one, groups, said, knowledge)
+        if wrong is not None:
+            return wrong
     found = _matching(entry, groups, knowledge)
     if ask and ask.subject in found:
         return ask.subject
     generic = knowledge.animals[entry].generic or one.get("count") is None
-    if len(found) == 1 and (generic or correcting):
-        return found[0]
-    species = knowledge.animals[entry].species
-    alike = [key for key, told in groups.items() if knowledge.animals[told["class"]].species == species]
-    if correcting and "class of animal" in (facts.get("corrects") or ()):
-        if len(alike) == 1:
-            return alike[0]
-        if len(groups) == 1:
-            return next(iter(groups))
-    return entry
+    wider = len(found) == 1 and _narrows(entry, groups[found[0]]["class"], knowledge)
+    return found[0] if len(found) == 1 and (generic or wider) else entry
+
+
+def _wrongly_named(
+    one: Mapping[str, Any], groups: Mapping[str, Mapping[str, Any]], said: str, knowledge: Knowledge
+) -> str | None:
+    """The group whose class a correction replaces: the one it names, else the one of that number, else the only one."""
+    for key, told in groups.items():
+        entry = knowledge.animals[told["class"]]
+        if any(f" {normal(word)} " in said for word in (entry.name, entry.plural)):
+            return key
+    for key, told in groups.items():
+        if one.get("count") is not None and told.get("count") == one["count"]:
+            return key
+    return next(iter(groups)) if len(groups) == 1 else None
 
 
 def _matching(entry: str, groups: Mapping[str, Mapping[str, Any]], knowledge: Knowledge) -> list[str]:
@@ -222,6 +239,11 @@ def _matching(entry: str, groups: Mapping[str, Mapping[str, Any]], knowledge: Kn
         for key, told in groups.items()
         if entry in _wider(told["class"], knowledge) or told["class"] in _wider(entry, knowledge)
     ]
+
+
+def _narrows(entry: str, told: str, knowledge: Knowledge) -> bool:
+    """Whether a class is a narrower word for what was told before: ewes for sheep."""
+    return told in _wider(entry, knowledge)
 
 
 def _wider(name: str, knowledge: Knowledge) -> Iterator[str]:
@@ -267,10 +289,22 @@ def _materials(
             taken.strange.append(name)
             continue
         key = _held_as(entry, ask, held, knowledge)
+        if (
+            key in held
+            and not _told_amount(one)
+            and any(word in taken.said for word in (" no ", " not ", " without "))
+        ):
+            taken.drop(f"materials.{key}")
+            held.discard(key)
+            continue
         if key not in held:
             taken.put(f"materials.{key}.bedding", knowledge.materials[key].kind == "bedding")
             held.add(key)
         _amount(taken, f"materials.{key}", one, knowledge.materials[key])
+
+
+def _told_amount(one: Mapping[str, Any]) -> bool:
+    return any(one.get(name) is not None for name in ("amount", "mass_kg", "volume_m3", "unit_mass_kg"))
 
 
 def _held_as(entry: str, ask: Ask | None, held: set[str], knowledge: Knowledge) -> str:

@@ -12,7 +12,7 @@ from advisor.dialogue.reply import Line
 from advisor.knowledge import Figure
 from advisor.plan.wording import Units, say_range
 
-__all__ = ["look_up"]
+__all__ = ["look_up", "meaning_of"]
 
 
 def look_up(
@@ -35,12 +35,22 @@ def look_up(
             more, cited = _entry(context.knowledge.animals[key], "animals", topic, said, context, units)
             lines += more
             sources += cited
-    if not lines:
-        for term in context.knowledge.glossary.values():
-            if any(f" {normal(word)} " in said for word in (term.name, *term.words)):
-                lines.append(Line("answer", f"{term.name}: {term.means}"))
-                sources += term.sources
     return (lines, sources) if lines else None
+
+
+def meaning_of(text: str, context: Context) -> tuple[list[Line], list[str]] | None:
+    """The word of the trade that a message asks about, explained: the longest that stands in it."""
+    said = f" {normal(text)} "
+    found = [
+        (len(word), term)
+        for term in context.knowledge.glossary.values()
+        for word in (normal(each) for each in (term.name, *term.words))
+        if f" {word} " in said
+    ]
+    if not found:
+        return None
+    term = max(found, key=lambda pair: pair[0])[1]
+    return [Line("answer", f"{term.name}: {term.means}")], list(term.sources)
 
 
 def _names(raw: Any, key: str) -> Iterable[str]:

@@ -11,9 +11,9 @@ from advisor.dialogue.asking import narrowing_words, why_lines
 from advisor.dialogue.context import Heard
 from advisor.dialogue.draft import Act, draft_of, holds_facts
 from advisor.dialogue.explain import certainty, find_result, node_at, open_node, source_words
-from advisor.dialogue.lookup import look_up
+from advisor.dialogue.lookup import look_up, meaning_of
 from advisor.dialogue.narrowing import most_narrowing, narrowings
-from advisor.dialogue.overview import advice_text, plan_lines, plan_sources, progress, told_lines
+from advisor.dialogue.overview import advice_text, plan_lines, plan_sources, progress, space_line, told_lines
 from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Effect, Line
 from advisor.dialogue.turn import Now, Outcome, finish, record, unsure
@@ -98,13 +98,18 @@ def asked(now: Now, heard: Heard) -> Outcome:
 
     words = normal(now.text)
     if heard.kind == "ask_fact":
-        found = look_up(now.text, heard.facts, now.context, now.units)
+        meaning = any(words.startswith(start) for start in table("meaning_words"))
+        found = meaning_of(now.text, now.context) if meaning else None
+        found = found or look_up(now.text, heard.facts, now.context, now.units)
         if found:
             return finish(now, found[0], stay=True, sources=found[1])
         plan = now.context.plan(now.draft)
         node = find_result(f"{words} {normal(str(heard.facts.get('topic') or ''))}", plan) if plan else None
         if node is not None:
             return _opened(now, node)
+        found = meaning_of(now.text, now.context)
+        if found:
+            return finish(now, found[0], stay=True, sources=found[1])
         return finish(now, [Line("answer", sentence("not_known"))], stay=True)
     lines, talk = calculate(now.text, heard.facts, now.draft, now.context)
     return finish(now, lines, [{"talk": talk}] if talk else (), kind="asked", stay=True)
@@ -147,7 +152,11 @@ def _about(now: Now, command: str, words: str) -> Outcome:
 
 def _opened(now: Now, node: Node) -> Outcome:
     opened = open_node(node, now.context.knowledge, now.units)
-    return finish(now, opened.lines, [_talk(node)], kind="how", stay=True, sources=opened.sources)
+    plan = now.context.plan(now.draft)
+    lines = list(opened.lines)
+    if node.name == "space_ratio" and plan is not None:  # a share means little without the two areas
+        lines.insert(0, Line("answer", space_line(plan, now.units)))
+    return finish(now, lines, [_talk(node)], kind="how", stay=True, sources=opened.sources)
 
 
 def _talk(node: Node) -> Act:
@@ -160,7 +169,7 @@ def _sources(now: Now, node: Node) -> Outcome:
     for under in node.walk():
         if under.figure is not None:
             found += [e.source for e in under.figure.evidence if e.source]
-    sources = sorted(set(found), key=lambda source: -found.count(source))
+    sources = sorted(sorted(set(found)), key=lambda source: -found.count(source))
     knowledge = now.context.knowledge
     lines = [Line("answer", sentence("sources_of", label=node.label))]
     lines += [Line("source", source_words(source, knowledge)) for source in sources[:_MOST_SOURCES]]

@@ -27,6 +27,7 @@ __all__ = [
     "plan_numbers",
     "plan_sources",
     "progress",
+    "space_line",
     "told_lines",
 ]
 
@@ -37,7 +38,7 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     """The headline numbers, the first pieces of advice, and every danger to life."""
     from advisor.dialogue.explain import said_value
 
-    lines = [Line("answer", _space(plan, units))] if plan.results.get("space_ratio") else []
+    lines = [Line("answer", space_line(plan, units))] if plan.results.get("space_ratio") else []
     for name, words in table("headlines").items():
         node = plan.results.get(name)
         if node is None:
@@ -45,6 +46,9 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
         _, middle, high = node.spread()
         if name == "supply_lasts_days":
             if middle >= plan.timeline.days or not plan.number("supply_on_hand_kg"):
+                continue
+            if middle < 1:
+                lines.append(Line("point", sentence("supply_at_once")))
                 continue
             date = plan.timeline.date(round(middle))
             lines.append(Line("point", str(words).format(value=say_date(date, units))))
@@ -60,7 +64,8 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     return lines
 
 
-def _space(plan: Plan, units: Units) -> str:
+def space_line(plan: Plan, units: Units) -> str:
+    """Whether the animals fit, in a sentence or two."""
     from advisor.dialogue.explain import said_value
 
     ratio = plan.number("space_ratio") or 0.0
@@ -139,9 +144,8 @@ def plan_numbers(plan: Plan) -> Mapping[str, tuple[float, float, float]]:
 def plan_sources(plan: Plan) -> tuple[str, ...]:
     """Every source behind the advice and dangers shown."""
     found = [s for fired in plan.recommendations[:_MOST_ADVICE] for s in fired.rule.sources]
-    found += [
-        s for shown in plan.cautions if shown.caution.severity == "fatal" for s in shown.caution.sources
-    ]
+    fatal = [shown for shown in plan.cautions if shown.caution.severity == "fatal" and shown.certain]
+    found += [source for shown in fatal for source in shown.caution.sources]
     return tuple(dict.fromkeys(found))
 
 

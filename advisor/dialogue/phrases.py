@@ -41,7 +41,8 @@ def normal(text: str) -> str:
 
 def command_of(text: str) -> str | None:
     """The command that the whole message is, if it is one."""
-    return _commands().get(normal(text)) if len(text) < 80 else None
+    said = normal(text).removeprefix("please ").removesuffix(" please") if len(text) < 80 else ""
+    return _commands().get(said)
 
 
 @cache

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from advisor.casebook import Case, append
 from advisor.dialogue.agenda import Ask, ask_of, facts_told, next_ask
-from advisor.dialogue.answers import own_answer
+from advisor.dialogue.answers import own_answer, region_in
 from advisor.dialogue.asking import question_lines, usual_words, why_lines
 from advisor.dialogue.building import before, impossible
 from advisor.dialogue.context import Context, Heard
@@ -25,6 +25,7 @@ from advisor.plan.writing import clean
 __all__ = ["Now", "finish", "plan_shown", "think", "turn"]
 
 FIRST_PLAN_ANSWERS = 8
+LISTED = "choose one of the listed options"
 _MOST_CHARACTERS = 2000
 
 Outcome = tuple[Case, Reply, tuple[Effect, ...]]
@@ -75,7 +76,12 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         if own is not None:
             return record(now, own.acts)
     asked = ask.neutral(draft, context.knowledge) if ask else None
-    heard = context.listen(text, asked, before(draft, context.knowledge), context.today)
+    told = before(draft, context.knowledge)
+    heard = context.listen(text, asked, told, context.today)
+    if ask is not None and asked == LISTED and heard.act in ("clarify", "reask"):
+        # No answer to our choices: it may still be something told or asked out of turn.
+        unasked = context.listen(text, None, told, context.today)
+        heard = unasked if unasked.facts else heard
     return _hear(now, heard)
 
 
@@ -90,7 +96,7 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         return finish(now, [*first, Line("hint", sentence("after_alarm"))], kind="alarm", stay=True)
     handlers: Mapping[str, Callable[[Now, Heard], Outcome]] = {
         "navigate": navigate.heard_go,
-        "unsure": lambda now, heard: unsure(now),
+        "unsure": _unsure_but,
         "ask_fact": navigate.asked,
         "ask_calc": navigate.asked,
         "ask_why": navigate.asked_why,
@@ -105,11 +111,15 @@ def _hear(now: Now, heard: Heard) -> Outcome:
     chosen = own is not None and now.ask is not None and now.ask.question.kind in ("choice", "yes_no")
     if own is not None and now.ask is not None and chosen:
         facts = _beside_choice(facts, now.ask)
-    taken = take(facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction")
+    taken = take(facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction", said=now.text)
+    region = region_in(now.text, now.context) if not now.draft.at("region") else None
+    if region is not None:
+        taken.put("region", region)
     acts = [*own.acts, *taken.acts] if own is not None and (chosen or not taken.acts) else taken.acts
     lines: list[Line] = []
     if heard.act in ("clarify", "query_value") and not chosen:
-        lines.append(Line("answer", now.context.answer(heard, "")))
+        whole = now.ask is not None and now.ask.neutral(now.draft, now.context.knowledge) in heard.asks_back
+        lines.append(Line("answer", sentence("unclear") if whole else now.context.answer(heard, "")))
     if taken.strange:
         lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
     if acts:
@@ -193,6 +203,15 @@ def finish(
     return case, reply, effects
 
 
+def _unsure_but(now: Now, heard: Heard) -> Outcome:
+    """'Not sure, maybe fifteen' is an answer after all."""
+    if now.ask is not None and re.search(r"\d", now.text):
+        own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
+        if own is not None:
+            return record(now, own.acts)
+    return unsure(now)
+
+
 def unsure(now: Now) -> Outcome:
     """'I do not know': what is usual, how to find out, and on to the next question."""
     ask = now.ask
@@ -221,7 +240,11 @@ def _first_plan_due(case: Case, after: Draft, acts: tuple[Act, ...], ask: Ask | 
         return False
     if ask is not None and ask.question.needed:
         return False
-    answers = 1 + sum(holds_facts(event.acts) for event in case.events)
+    open_before = (case.opening, *(event.asks for event in case.events))
+    answers = 1 + sum(
+        holds_facts(event.acts) and event.asks != asked
+        for event, asked in zip(case.events, open_before, strict=False)
+    )
     return answers >= FIRST_PLAN_ANSWERS or ask is None or ask.question.early is None
 
 
@@ -234,7 +257,7 @@ def _new_dangers(old: Draft, new: Draft, context: Context) -> list[Line]:
     found = [
         c
         for c in cautions_for(cautions, facts_told(new, context.knowledge))
-        if c.certain and c.id not in known
+        if c.certain and c.id not in known and "people" in c.caution.at_risk
     ]
     units = context.units_of(new)
     return [Line("caution", caution_text(shown.caution, context.knowledge, units)) for shown in found[:1]]

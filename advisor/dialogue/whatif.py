@@ -30,7 +30,7 @@ def supposed(
     what_if = any(f" {word} " in said for word in table("suppose"))
     own = not any(one.get("count") for one in facts.get("animals") or ()) or what_if
     base = draft if own else _bare(draft)
-    acts = list(take(facts, None, base, context, correcting=what_if).acts)
+    acts = list(take(facts, None, base, context, correcting=what_if, said=text).acts)
     if not acts:
         return None
     if what_if and any(f" {word} " in said for word in table("instead")):
@@ -65,6 +65,8 @@ def calculate(
         if node is not None:
             value = said_value(node, units)
             lines.append(Line("answer", sentence("value_is", label=node.label, value=value)))
+            if own:
+                lines.append(Line("hint", sentence("how_hint")))
         return lines, _talk(node) if own else None
     from advisor.plan.results import HEADLINES
 

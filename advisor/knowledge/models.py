@@ -287,7 +287,7 @@ class Question(Strict):
     text: str
     why: str
     how_to_find: str = ""
-    neutral: tuple[str, ...] = Field(description="neutral words for it; CLASS and MATERIAL stand for a name")
+    neutral: tuple[str, ...] = Field(description="neutral words for it, the last as the language knows them; CLASS, MATERIAL: a name")
     kind: Literal[
         "animals", "materials", "quantity", "count", "date", "span", "choice", "yes_no", "text", "area"
     ]
