@@ -18,7 +18,7 @@ from advisor.season.timeline import Timeline
 __all__ = ["bedding_decision", "pack"]
 
 Value = Numbers | float
-_ROUNDS = 4
+_ROUNDS = 3
 
 
 @derive("pen", "", "everything that happens in the pen but the bedding")
@@ -120,7 +120,7 @@ def bedding_decision(
             abs(a - b) for new, old in zip(again, kept, strict=True) for a, b in zip(new, old, strict=True)
         )
         kept = again
-        if moved < 0.002:
+        if moved < 0.01:
             break
     if decision.short.get("carbon"):
         bought = decide(needs, options, buy_for_carbon=True)

@@ -264,9 +264,6 @@ def supply_section(voice: Voice) -> Section:
     if cost is not None and head is not None:
         amounts = {"cost": voice.money(cost.spread()[1]), "head": voice.money(head.spread()[1])}
         blocks.append(Paragraph(voice.text("supply_season", **amounts)))
-    left = supply_chart(voice)
-    if left is not None:
-        blocks.append(left)
     return Section("supply", voice.text("supply_title"), tuple(blocks))
 
 
@@ -309,7 +306,8 @@ def height_section(voice: Voice) -> Section:
     if not known:
         blocks.append(Paragraph(voice.text("height_unknown")))
     blocks.append(Paragraph(voice.text("height_reason"), "reason"))
-    blocks.append(depth_chart(voice))
+    left = supply_chart(voice)
+    blocks += [depth_chart(voice)] if left is None else [depth_chart(voice), left]  # side by side on paper
     return Section("height", voice.text("height_title"), tuple(blocks))
 
 

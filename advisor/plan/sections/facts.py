@@ -22,7 +22,7 @@ __all__ = [
 ]
 
 # A printed plan names the sources that carry most; the JSON record names them all.
-_MOST_SOURCES = 14
+_MOST_SOURCES = 10
 _MOST_HEADLINES = 4
 
 # Facts that only carry names from one part of the working to another.

@@ -22,7 +22,8 @@ from advisor.reasoning.rules import ShownCaution
 __all__ = ["advice_section", "calendar", "cautions_section", "log_section", "shed_sheet"]
 
 # The worst are told in full; the rest in a line each, so that a plan stays short enough to be read.
-_MOST_BOXES = 4
+_MOST_BOXES = 3
+_MOST_ADVICE = 12
 
 
 def advice_section(voice: Voice) -> Section:
@@ -30,7 +31,7 @@ def advice_section(voice: Voice) -> Section:
     items = [
         f"{filled(fired.rule.advise, voice.knowledge, voice.units)} "
         f"{filled(fired.rule.because, voice.knowledge, voice.units)}"
-        for fired in voice.plan.recommendations
+        for fired in voice.plan.recommendations[:_MOST_ADVICE]
     ]
     block: Block = Points(tuple(items), ordered=True) if items else Paragraph(voice.text("advice_none"))
     return Section("advice", voice.text("advice_title"), (block,))
@@ -121,9 +122,7 @@ def log_section(voice: Voice) -> Section:
         voice.text("log_columns_turned"),
         voice.text("log_columns_note"),
     )
-    return Section(
-        "log", voice.text("log_title"), (FillIn(voice.text("log_title"), columns=columns, rows=18),)
-    )
+    return Section("log", voice.text("log_title"), (FillIn("", columns=columns, rows=10),))
 
 
 def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
