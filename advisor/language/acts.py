@@ -19,7 +19,8 @@ from advisor.language.text import Token
 
 __all__ = ["Meaning", "find_meaning"]
 
-_SUBJECTS_ONLY = {"class", "breed", "count", "count_range", "weight_kg", "weight_kg_range", "weight_as"}
+#: put after a question typed without its mark, for patterns that want to see one
+_MARK = Token("?", "end", 0, 0)
 
 
 @dataclass
@@ -90,7 +91,8 @@ class _Reader:
                 best = hit
         assert best is not None
         covered = best.end - best.start
-        long_enough = covered >= 2 or len(tokens) <= 3
+        plain_command = best.name in ("summary", "print", "undo", "restart", "resume", "quit", "help") and len(tokens) <= 7
+        long_enough = covered >= 2 or len(tokens) <= 3 or plain_command
         if not long_enough or (len(tokens) > 9 and covered < 3):
             return None
         go = best.name
@@ -320,7 +322,7 @@ class _Reader:
                 return Meaning("navigate", facts={"go": nav[0], **({"go_to": nav[1]} if nav[1] else {})})
         symptoms = self.symptoms(self.tokens)
         if kind == "out_of_scope":
-            return Meaning("out_of_scope", outside=self.outside(tokens))
+            return Meaning("out_of_scope", outside=self.outside([*tokens, _MARK]))
         if kind == "trouble" or (statements and symptoms and self.symptoms([t for s in statements for t in self.part(s)])):
             facts = self._asked_facts(self.parts, "trouble")
             facts["symptoms"] = symptoms
@@ -342,7 +344,7 @@ class _Reader:
     def _question_kind(self, tokens: list[Token], said: Found) -> str:
         hits = {h.name for h in self.lexicon.acts.hits(tokens)}
         symptoms = self.symptoms(tokens)
-        outside = self.outside(tokens)
+        outside = self.outside([*tokens, _MARK])
         texts = [t.text for t in tokens]
         words = set(texts)
         why_you = "ask_why" in hits and words & {"you", "ye", "matter", "matters", "ask", "asking", "odds", "question", "questions", "point", "difference", "for", "relevant", "important", "need"}
@@ -365,7 +367,7 @@ class _Reader:
             return "ask_why"
         if outside:
             return "out_of_scope"
-        if "chitchat" in hits and not self._domain(words):
+        if "chitchat" in hits and not self._domain(words) and not named:
             return "chitchat"
         if "ask_open" not in hits and not any(t.text == "?" for t in tokens) and self._record_like(said):
             return "answer_anyway"
@@ -410,7 +412,9 @@ class _Reader:
             return True
         if any_solid and any(i.kind == "number" for i in solid) and any("animal" in t.tags for t in tokens):
             return True
-        own = words & {"i", "my", "we", "our", "me", "us"} or words & {"will"} and words & {"the", "it"}
+        own = words & {"i", "my", "we", "our", "me", "us"} or words & {"will"} and words & {"the", "it", "they"}
+        if texts[0] == "will" and words & {"my", "our"} and words & {"get", "be", "last", "reach", "fit", "do", "hold", "cover"}:
+            return True
         return bool("calc" in hits and own and words & {"need", "last", "run", "enough", "buy", "end", "get", "have", "use", "be", "keep", "fit", "house", "put", "add", "left", "order", "require", "make"} and not words & {"know", "tell", "measure", "stop"} and ("much" in words or "many" in words or "enough" in words or "last" in words or "big" in words or "long" in words or "deep" in words or "high" in words or "fit" in words or "out" in words))
 
     def _topic(self, tokens: list[Token]) -> str:
@@ -482,6 +486,8 @@ class _Reader:
         outside = self.outside(tokens)
         if outside and not numbers and not self._domain(set(self.words)):
             return Meaning("out_of_scope", outside=outside)
+        if "chitchat" in self.hits and not self.slot and set(facts) <= {"start", "end", "start_window", "end_window"}:
+            return Meaning("chitchat")
         if "chitchat" in self.hits and not numbers and not (facts.get("materials") or facts.get("animals") or facts.get("choice")):
             return Meaning("chitchat")
         recordable = {k: v for k, v in facts.items() if v}

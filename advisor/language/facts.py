@@ -461,7 +461,7 @@ class _Finder:
                 self.out.queried.append(f"share or moisture of {entry['name']}")
                 self._use(item)
                 continue
-            if near & {"dm", "dry"} and "matter" in near or "dm" in near:
+            if near & {"dm", "drymatter"}:
                 low, high = 100 - high, 100 - low
                 key = "moisture_pct"
             elif near & self.lists["moisture_words"]:

@@ -11,6 +11,7 @@ from advisor.language.text import Token
 __all__ = ["Segment", "segments"]
 
 _OPENERS = {"and", "but", "so", "also", "ok", "okay", "right", "then", "well", "now", "hi", "hello", "hey", "sorry", "please", "just", "or", "oh", "yes", "no", "thanks", "anyway", "tell", "me", ",", "-", "eh", "say", "cheers", "quick", "question", ":", "at", "in", "on", "for", "to", "from", "by", "of", "with", "after", "up", "into", "and"}
+_INVERTED = {"will", "do", "does", "should", "can", "is", "are", "would", "could", "did", "must"}
 _OPEN_WORDS = {"what", "which", "who", "whom", "whose", "where", "why", "how", "whats"}
 
 
@@ -30,14 +31,18 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
         return True
     if any(hit.name in ("asks", "what_if") for hit in lexicon.question_cues.hits(tokens)):
         return True
-    for token in tokens[:4]:
-        if token.text in _OPENERS:
+    texts = [token.text for token in tokens]
+    for at, text in enumerate(texts[:4]):
+        after = texts[at + 1] if at + 1 < len(texts) else ""
+        if text in _OPENERS:
             continue
-        if token.text == "may" and len(tokens) > 1 and (tokens[1].text == "day" or tokens[1].kind == "num"):
+        if text == "may" and (after == "day" or after.isdecimal()):
             return False
-        after = tokens[tokens.index(token) + 1].text if tokens.index(token) + 1 < len(tokens) else ""
-        inverted = after in ("will", "do", "does", "should", "can", "is", "are", "would", "could", "did", "must")
-        return token.text in lexicon.lists["question_leads"] and (token.text != "when" or tokens[-1].text == "?" or inverted)
+        if text == "what" and after in ("a", "an"):
+            return False  # 'what a winter'
+        if text == "when":
+            return after in _INVERTED
+        return text in lexicon.lists["question_leads"]
     return False
 
 
