@@ -20,7 +20,7 @@ from advisor.language.text import Token
 __all__ = ["Meaning", "find_meaning"]
 
 #: put after a question typed without its mark, for patterns that want to see one
-_MARK = Token("?", "end", 0, 0)
+_MARK = Token("?", "end", 0, 0, "?", "?")
 
 
 @dataclass
@@ -407,7 +407,10 @@ class _Reader:
         any_solid = bool(solid) or bool({i.kind for i in self.scan.items} & {"sides"})
         if "calc" in hits and any_solid:
             small = all(i.number is not None and i.number.low == 1 and i.number.worded for i in solid)
-            return not small or bool(words & {"my", "our"})
+            if not small or words & {"my", "our"}:
+                return True
+        if "calc" in hits and len(starts) < len(self.tokens) - 1 and any(i.kind in ("number", "amount", "sides") for i in self.scan.items) and words & {"will", "they", "it", "need", "want", "enough", "that", "should", "i", "we"}:
+            return True
         if any_solid and any(i.kind in ("sides", "date") for i in solid):
             return True
         if any_solid and any(i.kind == "number" for i in solid) and any("animal" in t.tags for t in tokens):

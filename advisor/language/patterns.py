@@ -85,7 +85,8 @@ class Run:
                     return end
             if left == 0 or place >= len(tokens) or tokens[place].kind == "end":
                 break
-            place, left = place + 1, left - 1
+            left -= tokens[place].kind != "sign"
+            place += 1
         if element.optional:
             return self._from(tokens, at, index + 1, first)
         return None
