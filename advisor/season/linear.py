@@ -55,6 +55,9 @@ class LinearProgram:
             solver.changeColsCost(len(every), every, cost)
             solver.run()
             if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+                solver.clearSolver()  # a warm start can lead astray; from scratch the answer is sure
+                solver.run()
+            if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
                 raise Infeasible(str(solver.getModelStatus()))
             x = [max(0.0, float(v)) for v in solver.getSolution().col_value]
             best = sum(weight * x[i] for i, weight in goal.items())
