@@ -31,10 +31,11 @@ class Sign(Strict):
     """Something a keeper sees, smells or hears. Its id is its neutral words with _ between."""
 
     name: str
-    words: tuple[str, ...] = Field((), description="ways a keeper may say it")
+    words: tuple[str, ...] = Field((), description="ways to say it, as patterns of advisor/language/patterns.py")
     places: tuple[Place, ...]
     vague: bool = Field(False, description="often there with nothing wrong")
     danger: str | None = Field(None, description="id of the danger that it is by itself")
+    alarms: tuple[str, ...] = Field((), description="alarm words of the message contract that mean it")
 
 
 class Backed(Strict):

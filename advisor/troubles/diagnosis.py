@@ -33,6 +33,7 @@ __all__ = [
 ]  # fmt: skip
 
 _LEADING = 6  # causes that a check should part from each other
+_SURE_OF_PLACE = 0.6
 _LEAST_GAIN = 0.02  # of an even guess between two
 
 
@@ -157,8 +158,7 @@ class Diagnosis:
             return None
         best: tuple[float, str] | None = None
         for name, check in self.knowledge.checks.items():
-            place = self.evidence.get(WHERE)
-            if name in self.evidence or (check.place and place and check.place != place):
+            if name in self.evidence or not self._there(check.place):
                 continue
             gain = self._gain(name, leading)
             if gain < _LEAST_GAIN:
@@ -167,6 +167,21 @@ class Diagnosis:
             if best is None or value > best[0] + 1e-12:
                 best = (value, name)
         return self._as_check(best[1], leading) if best else None
+
+    def _there(self, place: str | None) -> bool:
+        """Whether a check bound to a place can be asked: the place was told, or all but follows from the signs."""
+        told = self.evidence.get(WHERE)
+        if place is None or told == place:
+            return True
+        if told not in (None, UNKNOWN):
+            return False
+        causes = self.knowledge.causes
+        share = sum(
+            weight
+            for held, weight in self.weighed.hypotheses
+            if held and all(place in causes[cause].places for cause in held)
+        )
+        return share >= _SURE_OF_PLACE * (1.0 - self.weighed.none)
 
     def _gain(self, check: str, leading: list[str]) -> float:
         """Expected fall of doubt about the leading causes. [bit]"""

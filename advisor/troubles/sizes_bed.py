@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from advisor.knowledge import Knowledge
 from advisor.reasoning.draws import Numbers, typical
 from advisor.troubles import remedy
 from advisor.troubles.numbers import Amount, NotTold, Sum, Value, Workings
 
-__all__ = ["BED_SUMS", "bedding_moisture", "bedding_name", "with_packs"]
+__all__ = ["BED_SUMS", "bedding_carbon_nitrogen", "bedding_moisture", "bedding_name", "with_packs"]
 
 _WEEK = 7.0
 
@@ -17,6 +18,12 @@ def bedding_name(w: Workings) -> str:
     """The bedding to use: told, else straw."""
     name = w.facts.get("bedding")
     return name if isinstance(name, str) and name in w.knowledge.materials else "straw"
+
+
+def bedding_carbon_nitrogen(knowledge: Knowledge, material: str) -> tuple[float, float]:
+    """Typical carbon and nitrogen of a bedding, as shares of its dry matter."""
+    entry = knowledge.materials[material]
+    return entry.carbon.value, entry.nitrogen.value
 
 
 def bedding_moisture(w: Workings) -> Value:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any, Literal
 
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models_troubles import Danger
-from advisor.plan.wording import say, say_number, say_range
+from advisor.plan.wording import say, say_number, say_range, shown_unit
 from advisor.troubles.diagnosis import Diagnosis, RankedCause
+from advisor.troubles.effect import Difference
 from advisor.troubles.numbers import Amount, Sized
 from advisor.troubles.weigh import ABSENT
 
 __all__ = [
     "amount_text", "ask_words", "cause_text", "check_text", "danger_text", "diagnosis_text", "filled", "phrases",
-    "remedy_text", "working_text",
+    "remedy_text", "season_text", "working_text",
 ]  # fmt: skip
 
 Units = Literal["metric", "us"]
@@ -26,13 +27,10 @@ _LIQUID = ("water", "rain")
 @cache
 def phrases() -> Mapping[str, Mapping[str, str]]:
     """The sentences, labels and workings."""
-    from advisor.knowledge.base import knowledge_folder
-    from advisor.knowledge.yaml_text import read_yaml
+    from advisor.knowledge.base import plain_data
 
-    read = read_yaml(knowledge_folder() / "phrases" / "troubles.yaml", "phrases/troubles.yaml")
-    if read.faults or not isinstance(read.data, dict):
-        raise ValueError("; ".join(str(fault) for fault in read.faults) or "phrases/troubles.yaml is empty")
-    return {str(name): dict(block) for name, block in read.data.items()}
+    held = plain_data("phrases/troubles.yaml")
+    return {str(name): dict(block) for name, block in held.items()}
 
 
 def _sentence(name: str, /, **values: object) -> str:
@@ -55,8 +53,13 @@ def filled(knowledge: Knowledge, text: str, units: Units) -> str:
     return re.sub(r"\{([a-z][a-z0-9_]*)\}", number, text)
 
 
-def diagnosis_text(diagnosis: Diagnosis, units: Units = "metric") -> str:
-    """Dangers, then causes with reasons, then the next check, then what to do about the likeliest."""
+def diagnosis_text(
+    diagnosis: Diagnosis, units: Units = "metric", effects: Mapping[str, Sequence[Difference]] | None = None
+) -> str:
+    """Dangers, then causes with reasons, then the next check, then what to do about the likeliest.
+
+    `effects` are differences to the season, by remedy id.
+    """
     parts = [danger_text(diagnosis, danger, units) for _, danger in diagnosis.dangers]
     if diagnosis.stopped:
         return "\n\n".join(parts)
@@ -71,7 +74,10 @@ def diagnosis_text(diagnosis: Diagnosis, units: Units = "metric") -> str:
     if changes:
         parts.append("\n".join([_sentence("change_head"), *changes]))
     first = diagnosis.causes[0]
-    parts += [remedy_text(diagnosis, sized, units) for sized in diagnosis.remedy(first.id)[:2]]
+    for sized in diagnosis.remedy(first.id)[:2]:
+        parts.append(remedy_text(diagnosis, sized, units))
+        if effects is not None and sized.remedy in effects:
+            parts.append(season_text(effects[sized.remedy], units))
     if first.call:
         parts.append(_sentence("who", who=first.call))
     return "\n\n".join(part for part in parts if part)
@@ -174,6 +180,20 @@ def remedy_text(diagnosis: Diagnosis, sized: Sized, units: Units = "metric") -> 
     if entry.worse:
         lines.append(_sentence("worse", worse=filled(knowledge, entry.worse, units)))
     lines += [f"- {_never(knowledge, name)}" for name in entry.nevers]
+    return "\n".join(lines)
+
+
+def season_text(differences: Sequence[Difference], units: Units = "metric") -> str:
+    """What a remedy does to the season, number by number."""
+    if not differences:
+        return _sentence("season_nothing")
+    lines = [_sentence("season_head")]
+    for each in differences:
+        unit = shown_unit(each.name, each.unit)
+        before, after = (say(value[1], unit, units) for value in (each.before, each.after))
+        lines.append(
+            "- " + _sentence("season_change", label=_capital(each.label), before=before, after=after)
+        )
     return "\n".join(lines)
 
 
