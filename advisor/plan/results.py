@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import advisor.science.air
 import advisor.science.bedding
 import advisor.science.excreta
 import advisor.science.heap
@@ -26,7 +27,8 @@ FARM_RESULTS: tuple[str, ...] = (
     "ammonia_ppm", "grain_kg", "pigs", "pig_days", "heap_water_kg", "heap_c_to_n", "heap_moisture",
     "compost_mass_kg", "compost_volume_m3", "compost_nitrogen_kg", "available_nitrogen_year1_kg", "land_area_ha",
     "space_ratio", "space_law_ratio", "supply_on_hand_kg", "supply_ratio", "supply_lasts_days", "bedding_to_buy_kg",
-    "bedding_hours_week", "purchase_cost", "air_least_m3_h", "grain_kg_m2", "pig_turning_time",
+    "bedding_hours_week", "purchase_cost", "air_least_m3_h", "air_for_moisture_m3_h",
+    "outlet_area_m2", "inlet_area_m2", "ridge_slot_m", "grain_kg_m2", "pig_turning_time",
     "grain_feeds_days", "named_pigs_days",
     "fork_hours", "tractor_hours", "dug_out_volume_m3", "heap_free_air_space", "heap_straw_kg", "compost_ready_days",
     "windrow_length_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",

@@ -60,10 +60,11 @@ class Trial:
 
 def _comparison(raw: dict[str, Any]) -> Comparison:
     least = raw.get("at_least")
+    middle: Any = raw.get("value", least)
     return Comparison(
         measure=raw["measure"],
-        low=float(raw.get("low", raw.get("value", least))),
-        high=float(raw.get("high", raw.get("value", least))),
+        low=float(raw.get("low", middle)),
+        high=float(raw.get("high", middle)),
         at_least=least,
         change=raw.get("change", False),
         set_from=raw.get("set_from", False),
@@ -85,7 +86,10 @@ def trials() -> list[Trial]:
     return out
 
 
-def table_cases() -> tuple[dict[str, dict[str, Any]], dict[str, dict[str, str]], list[tuple[str, str, Comparison]]]:
+Told = dict[str, dict[str, Any]]
+
+
+def table_cases() -> tuple[Told, dict[str, dict[str, str]], list[tuple[str, str, Comparison]]]:
     """Farms by pack, tables by id, and rows (table, pack, comparison) of data/tables.yaml."""
     raw = yaml.safe_load((FOLDER / "tables.yaml").read_text("utf-8"))
     rows = []

@@ -13,6 +13,7 @@ from advisor.farm.model import Farm
 from advisor.knowledge import knowledge
 from advisor.plan.make import Plan, make_plan
 from advisor.reasoning.draws import Numbers
+from advisor.reasoning.engine import Subject
 from tests.validation.cases import FOLDER, Comparison, Trial, table_cases, trials
 from tests.validation.measures import measured
 
@@ -97,7 +98,7 @@ def judge_dairy_model() -> tuple[dict[str, Any], list[Judged]]:
                 "bedding": [{"material": "straw", "rate": 9}],
             }
         )
-        group = ("group", plan.farm.groups[0].id)
+        group: Subject = ("group", plan.farm.groups[0].id)
         for name, key, factor, known in (
             ("excreta_head_day", "wet_manure_kg_day", 1.0, False),
             ("volatile_solids_head_day", "volatile_solids_kg_day", 1.0, False),
@@ -106,6 +107,6 @@ def judge_dairy_model() -> tuple[dict[str, Any], list[Judged]]:
             ("potassium_head_day", "potassium_g_day", 1000.0, True),
         ):
             told = float(cow["outputs"][key])
-            values = factor * np.asarray(plan.engine.value(name, group), dtype=float)
+            values: Numbers = factor * np.atleast_1d(plan.engine.value(name, group))
             found.append(_judged(cow["id"], key, Comparison(key, told, told, set_from=known), values))
     return kept, found

@@ -61,6 +61,7 @@ def _mean(rows: Numbers) -> Numbers:
 
 def _laid(plan: Plan) -> Value:
     """Bedding a day, with the spread of the told rate. [kg/day]"""
+    factor: Value
     (factor,) = plan.engine.value("each_material_told_rate_factor")
     return _result(plan, "bedding_kg_day") * factor
 

@@ -167,8 +167,8 @@ def _rows(judged: Iterable[tuple[str, Judged]]) -> list[str]:
 def _name(measure: str) -> tuple[str, str]:
     if measure in MEASURES:
         return MEASURES[measure][:2]
-    words = measure.removesuffix("_day").replace("_", " ")
-    return words.removesuffix(" kg").removesuffix(" g"), "kg a day" if measure.endswith("kg_day") else "g a day"
+    name, _, unit = measure.removesuffix("_day").rpartition("_")
+    return name.replace("_", " "), f"{unit} a day"
 
 
 def _number(value: float) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-
 from typing import Any
 
 from tests.validation.judge import judge_dairy_model, judge_tables, judge_trials
