@@ -19,7 +19,7 @@ from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
 from advisor.season.timeline import Timeline
 
-__all__ = ["Plan", "headline_matters", "make_plan", "ration"]
+__all__ = ["Plan", "headline_matters", "make_plan", "plan_of", "ration"]
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,11 @@ class Plan:
 def make_plan(farm: Farm, knowledge: Knowledge, today: dt.date, draws: int = 1000, seed: int = 1) -> Plan:
     """Work out the plan for a farm. The same farm, knowledge, day and seed give the same plan."""
     engine, farm = engine_for(farm, knowledge, today, draws, seed)
+    return plan_of(engine, farm, knowledge, today)
+
+
+def plan_of(engine: Engine, farm: Farm, knowledge: Knowledge, today: dt.date) -> Plan:
+    """The plan that an engine works out for a farm that is complete."""
     results = {name: _result(engine, name, FARM) for name in FARM_RESULTS}
     groups = {
         group.id: {name: _result(engine, name, ("group", group.id)) for name in GROUP_RESULTS}

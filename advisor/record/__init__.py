@@ -1,0 +1,1 @@
+"""The season record: what was noted through the winter, and the forecast that learns from it."""

@@ -1,0 +1,245 @@
+"""The forecast of a season that is under way: recorded days as they were, draws weighed by what was read.
+
+Pure: the same farm, record, day and seed give the same forecast, in whatever order things were noted.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.farm.facts import complete, engine_for
+from advisor.farm.model import Farm
+from advisor.knowledge import Knowledge
+from advisor.plan.make import Plan, make_plan, plan_of
+from advisor.reasoning.draws import Draws, Numbers, typical
+from advisor.reasoning.engine import FARM, Engine, Subject
+from advisor.record.draws import LearnedDraws, effective_number, flattened, resample
+from advisor.record.entries import Record
+from advisor.record.ledger import Ledger, keep_ledger, recorded_heads, with_rows
+from advisor.record.likelihood import Reading, readings
+from advisor.record.ready import latest_signs, ready_farm
+from advisor.record.rest import Rest, settle_rest
+from advisor.season.decide import Decision
+from advisor.season.simulate import PackRun, PenSeason, simulate
+from advisor.season.timeline import Period, Timeline
+
+__all__ = ["Forecast", "Learning", "forecast"]
+
+_WEEK, _LONGEST = 7, 28
+
+
+@dataclass(frozen=True)
+class Learning:
+    """What the readings did to the draws."""
+
+    readings: tuple[Reading, ...] = ()
+    draws: int = 0
+    effective: float = 0.0  # draws that carry weight, before any flattening
+    kept: float = 0.0  # after it
+    chosen: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64), repr=False)
+    disagrees: bool = False  # no draw comes near the record
+    odd: tuple[tuple[Reading, float], ...] = ()  # readings far from all the rest, with their distance
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """The season so far and to come. `learned` is the plan as it now stands, `plan` that of the start."""
+
+    plan: Plan
+    learned: Plan
+    record: Record
+    today: dt.date
+    ledger: Ledger
+    learning: Learning
+    rest: Rest
+
+    @property
+    def day(self) -> int:
+        """The first day of the season that is still to come."""
+        return self.ledger.until
+
+    @property
+    def season(self) -> Timeline:
+        """The season with the animals as noted."""
+        return self.learned.timeline
+
+    @property
+    def over(self) -> bool:
+        """Whether the animals are out."""
+        return self.day >= self.season.days
+
+
+def forecast(
+    farm: Farm,
+    record: Record,
+    knowledge: Knowledge,
+    today: dt.date,
+    draws: int = 1000,
+    seed: int = 1,
+    *,
+    follow: str = "advice",
+) -> Forecast:
+    """Work out the season from its record. `follow` 'plan' keeps to the plan of the start, else as now advised.
+
+    Raises RecordError where an entry does not fit the farm.
+    """
+    record = record.until(today)
+    ready = ready_farm(farm, record, knowledge, today)
+    told = complete(farm, knowledge).model_copy(update={"start": ready.start})
+    plan = make_plan(told, knowledge, today, draws, seed)
+    signs = latest_signs(record, knowledge, today)
+    ready = ready.model_copy(update={"facts": {**ready.facts, **signs}})
+    engine, ready = engine_for(ready, knowledge, today, draws, seed)
+    season: Timeline = engine.given["timeline"]
+    heads = recorded_heads(season, ready, record, knowledge)
+    engine.given["timeline"] = replace(season, heads=heads)
+    planned = {pen.id: _planned(plan, engine, pen.id) for pen in ready.pens}
+    ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
+    learning = _learn(engine, ready, record, knowledge, ledger, seed)
+    engine.given["timeline"] = replace(season, heads=heads, periods=_periods(heads, season.days, ledger.until))
+    if learning.chosen.size:
+        learned_draws = LearnedDraws.of(engine.draws, learning.chosen)
+        engine = _again(engine, learned_draws)
+        ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
+    else:
+        engine = _again(engine, engine.draws)
+    seasons = {pen.id: _with_frost(engine, ledger, pen.id) for pen in ready.pens}
+    so_far = {pen: _run(season, ledger, pen, ledger.until) for pen, season in seasons.items()}
+    rest = settle_rest(engine, ready, plan, ledger, so_far, signs, planned, follow)
+    packs = {
+        pen: simulate(
+            with_rows(replace(season, bedding_kg_day=rest.by_day[pen]), ledger, pen), season.base.shape[1]
+        )
+        for pen, season in seasons.items()
+    }
+    _settle(engine, ready, ledger, rest, packs)
+    return Forecast(plan, plan_of(engine, ready, knowledge, today), record, today, ledger, learning, rest)
+
+
+def _again(engine: Engine, draws: Draws) -> Engine:
+    """The same farm with other draws and nothing worked out yet."""
+    return Engine(
+        engine.knowledge, engine.topology, engine.told, engine.derivations, draws, engine.given
+    )
+
+
+def _learn(
+    engine: Engine, farm: Farm, record: Record, knowledge: Knowledge, ledger: Ledger, seed: int
+) -> Learning:
+    """Weigh every draw by the readings; say where the record and the model cannot both be right."""
+    season: Timeline = engine.value("timeline")
+    last = max((entry.date for entry in record), default=season.start)
+    days = min(season.days, max(0, (last - season.start).days + 1))
+    runs: dict[str, PackRun] = {}
+    analysed = any(entry.kind == "lab" for entry in record)
+    for pen in farm.pens:
+        runs[pen.id] = _run(_with_frost(engine, ledger, pen.id), ledger, pen.id, days, keep_states=analysed)
+    found = tuple(readings(record, engine, farm, knowledge, runs))
+    count = engine.draws.count
+    if not found or count < 2:
+        return Learning(found, count, float(count), float(count))
+    total = np.zeros(count)
+    for reading in found:
+        total += np.broadcast_to(reading.log_likelihood, (count + 1,))[1:]
+    least = max(2.0, count * typical(engine.value("least_effective_draws")))
+    gentle = flattened(total, least)
+    chosen = resample(gentle, seed)
+    far = typical(engine.value("reading_disagrees_at"))
+    wide = [replace(r, expected=np.broadcast_to(r.expected, (count + 1,))) for r in found]
+    odd = tuple((r, d) for r in wide if abs(d := r.distance(chosen)) > far)
+    number = len(found)
+    misfit = -2.0 * float(total.max())
+    disagrees = misfit > number + far * math.sqrt(2.0 * number)
+    return Learning(
+        tuple(wide), count, effective_number(total), effective_number(gentle), chosen, disagrees, odd
+    )
+
+
+def _with_frost(engine: Engine, ledger: Ledger, pen: str) -> PenSeason:
+    """The pen's season without bedding; while it was frozen nothing dried."""
+    subject: Subject = ("pen", pen)
+    if ledger.frozen:
+        evaporation = list(engine.value("evaporation_by_day", subject))
+        for first, last in ledger.frozen:
+            evaporation[first:last] = [0.0] * (last - first)
+        engine.put("evaporation_by_day", subject, evaporation)
+    season: PenSeason = engine.value("unbedded", subject)
+    return season
+
+
+def _run(season: PenSeason, ledger: Ledger, pen: str, days: int, *, keep_states: bool = False) -> PackRun:
+    """The recorded days alone."""
+    whole = with_rows(season, ledger, pen)
+    cut = replace(
+        whole,
+        heads=whole.heads[:, :days],
+        bedding_kg_day=whole.bedding_kg_day[:, :days],
+        evaporation_kg_m2=list(whole.evaporation_kg_m2[:days]),
+    )
+    return simulate(cut, season.base.shape[1], keep_states=keep_states)
+
+
+def _planned(plan: Plan, engine: Engine, pen: str) -> NDArray[np.float64]:
+    """Kilograms of each supply on each day by the plan of the start, for the animals that were there."""
+    season: Timeline = engine.value("timeline")
+    supplies = engine.value("supplies")
+    out = np.zeros((len(supplies), season.days))
+    rates = plan.decision.rates.get(pen, {})
+    for row, supply in enumerate(supplies):
+        for period, rate in zip(plan.timeline.periods, rates.get(supply.key, ()), strict=False):
+            out[row, period.first : period.first + period.days] = rate
+    there, meant = np.zeros(season.days), np.zeros(season.days)
+    for key, group_pen in engine.topology.group_pen.items():
+        if group_pen != pen:
+            continue
+        least = typical(engine.value("least_bedding_head_day", ("group", key)))
+        there += season.heads[key] * least
+        if key in plan.timeline.heads:
+            meant += plan.timeline.heads[key] * least
+    return out * np.divide(there, meant, out=np.zeros_like(there), where=meant > 0)
+
+
+def _periods(heads: Mapping[str, NDArray[np.float64]], days: int, until: int) -> tuple[Period, ...]:
+    """The days gone in four-week pieces, this week, and the rest split where the animals change."""
+    breaks = {0, days, until, min(days, until + _WEEK)}
+    for count in heads.values():
+        breaks |= {int(day) + 1 for day in np.flatnonzero(np.diff(count)) if day + 1 > until}
+    out: list[Period] = []
+    for first, last in itertools.pairwise(sorted(breaks)):
+        while first < last:
+            length = min(_LONGEST, last - first)
+            out.append(Period(first, length))
+            first += length
+    return tuple(out)
+
+
+def _settle(engine: Engine, farm: Farm, ledger: Ledger, rest: Rest, packs: Mapping[str, PackRun]) -> None:
+    """Give the engine what is known now, so that every result of a plan follows from it."""
+    season: Timeline = engine.value("timeline")
+    supplies = engine.value("supplies")
+    rates: dict[str, dict[str, list[float]]] = {}
+    base: dict[str, dict[str, float]] = {}
+    for pen, run in packs.items():
+        engine.put("pack", ("pen", pen), run)
+        rates[pen] = {}
+        for row, supply in enumerate(supplies):
+            by_day = rest.by_day[pen][row] + ledger.used_by_day(pen, supply.key, season.days)
+            rates[pen][supply.key] = [
+                float(by_day[period.first : period.first + period.days].mean()) for period in season.periods
+            ]
+        key = engine.value("base_key", ("pen", pen))
+        base[pen] = {key: typical(engine.value("base_kg", ("pen", pen)))}
+    decision = Decision(rates, base, rest.decision.buy_kg, dict(rest.decision.short))
+    decision.mend_kg = rest.decision.mend_kg
+    engine.put("bedding_decision", FARM, decision)
+    for supply in supplies:
+        had: Numbers | float = ledger.left_kg[supply.key] + ledger.used_kg(supply.key)
+        had = had + sum(part.get(supply.key, 0.0) for part in base.values())
+        engine.put("usable_on_hand_kg", ("material", supply.key), had)
