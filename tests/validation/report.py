@@ -112,7 +112,7 @@ def _trial(trial: Trial, judged: list[Judged]) -> str:
     link = f"[{trial.cite}]({trial.address})"
     lines = [f"### {trial.title}", "", f"{link}; seen: {trial.seen}; quality {trial.quality}.", ""]
     if trial.assumed:
-        lines += [f"Assumed: {'; '.join(trial.assumed)}.", ""]
+        lines += [f"Assumed (amounts as the middle of the range drawn): {'; '.join(trial.assumed)}.", ""]
     return "\n".join([*lines, *_rows((j.case, j) for j in judged), ""])
 
 
