@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -39,7 +40,8 @@ def add_parser(subparsers: Any) -> None:
     )
     show.add_argument("name", metavar="NAME", nargs="+", help="its name, another word for it, or its id")
     schema = command(
-        "schema", "Write the JSON Schemas by which an editor completes and checks while you type."
+        "schema",
+        "Write the JSON Schemas by which an editor completes and checks while you type, and the list of ids to keep.",
     )
     schema.add_argument(
         "--folder", metavar="PATH", type=Path, help="the knowledge folder (else the adviser's own)"
@@ -65,6 +67,13 @@ def _check(namespace: argparse.Namespace) -> int:
         )
         return 1
     _say_counts(checked.knowledge)
+    if checked.unasked:
+        print("Told only in a farm file, as no question asks for them:")
+        print(
+            textwrap.fill(
+                ", ".join(checked.unasked), 88, initial_indent="       ", subsequent_indent="       "
+            )
+        )
     return 0
 
 
@@ -128,9 +137,11 @@ def _show(namespace: argparse.Namespace) -> int:
 
 
 def _schema(namespace: argparse.Namespace) -> int:
-    from advisor.knowledge.schema import write_schemas
+    from advisor.knowledge.base import read_knowledge
+    from advisor.knowledge.schema import write_ids, write_schemas
 
-    for path in write_schemas(namespace.folder or knowledge_folder()):
+    folder = namespace.folder or knowledge_folder()
+    for path in (*write_schemas(folder), write_ids(folder, read_knowledge(folder)[0])):
         print(path)
     return 0
 

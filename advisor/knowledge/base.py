@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
@@ -102,42 +103,66 @@ def _no_collecting() -> Iterator[None]:
             gc.enable()
 
 
+@dataclass(frozen=True)
+class FileRead:
+    """A file of a topic as read: each entry (None where it is broken) with its faults."""
+
+    text: Located
+    entries: tuple[tuple[str, Any, tuple[Fault, ...]], ...]
+
+
+#: (topic, file, its bytes): what it read as
+Memory = dict[tuple[str, str, bytes], FileRead]
+
+
 @_no_collecting()
-def read_knowledge(folder: Path) -> tuple[Knowledge, list[Fault], dict[tuple[str, str], Located]]:
-    """Read and validate every file. Faults are returned, all of them; broken entries are left out."""
+def read_knowledge(
+    folder: Path, memory: Memory | None = None
+) -> tuple[Knowledge, list[Fault], dict[tuple[str, str], Located]]:
+    """Read and validate every file. Faults are returned, all of them; broken entries are left out.
+
+    With a memory, files whose bytes are in it are not parsed again: for checking many versions of one base.
+    """
     faults: list[Fault] = []
     entries: dict[str, dict[str, Any]] = {}
     places: dict[tuple[str, str], Place] = {}
     located: dict[tuple[str, str], Located] = {}
-    for topic, model in TOPICS.items():
+    for topic in TOPICS:
         entries[topic] = {}
         for path in topic_files(folder, topic):
-            text = read_yaml(path, path.relative_to(folder).as_posix())
-            faults += text.faults
-            if text.data is None:
-                continue
-            if not isinstance(text.data, dict):
-                faults.append(Fault(Place(text.file, 1), "must hold entries, each `id: {...}`"))
-                continue
-            for key, raw in text.data.items():
-                place = text.place((key,))
+            read = _read_file(topic, path, path.relative_to(folder).as_posix(), memory)
+            faults += read.text.faults
+            for key, entry, found in read.entries:
+                place = read.text.place((key,))
                 if (topic, key) in places:
-                    faults.append(
-                        Fault(
-                            place,
-                            f"'{key}' already stands at {places[topic, key]}",
-                            "rename one, or merge them",
-                        )
-                    )
+                    what = f"'{key}' already stands at {places[topic, key]}"
+                    faults.append(Fault(place, what, "rename one, or merge them"))
                     continue
                 places[topic, key] = place
-                located[topic, key] = text
-                entry, found = validate(model, raw, text, (key,))
+                located[topic, key] = read.text
                 faults += found
                 if entry is not None:
                     entries[topic][key] = entry
     frozen = {topic: MappingProxyType(found) for topic, found in entries.items()}
     return Knowledge(**frozen, places=places, folder=folder), faults, located
+
+
+def _read_file(topic: str, path: Path, shown_as: str, memory: Memory | None) -> FileRead:
+    key = (topic, shown_as, path.read_bytes()) if memory is not None else None
+    if memory is not None and key in memory:
+        return memory[key]
+    text = read_yaml(path, shown_as)
+    entries: list[tuple[str, Any, tuple[Fault, ...]]] = []
+    if isinstance(text.data, dict):
+        for name, raw in text.data.items():
+            entry, found = validate(TOPICS[topic], raw, text, (name,))
+            entries.append((name, entry, tuple(found)))
+    elif text.data is not None:
+        text.faults.append(Fault(Place(text.file, 1), "must hold entries, each `id: {...}`"))
+    read = FileRead(text, tuple(entries))
+    if memory is not None and key is not None:
+        memory[key] = read
+    return read
 
 
 def validate(
@@ -147,14 +172,32 @@ def validate(
     try:
         return model.model_validate(raw), []
     except ValidationError as wrong:
-        return None, [_fault(error, model, text, at) for error in wrong.errors()]
+        errors = wrong.errors()
+        return None, [
+            _fault(error, model, text, at, part)
+            for error in errors
+            if error["type"] != "too_short" or not _follows(error, errors)
+            for part in getattr(error.get("ctx", {}).get("error"), "parts", ((),)) or ((),)
+        ]
 
 
-def _fault(error: Any, model: type[BaseModel], text: Located, at: tuple[str | int, ...]) -> Fault:
+def _follows(error: Any, errors: Iterable[Any]) -> bool:
+    """Whether a list is too short only because what stood in it was wrong."""
+    loc = error["loc"]
+    return any(len(other["loc"]) > len(loc) and other["loc"][: len(loc)] == loc for other in errors)
+
+
+def _fault(
+    error: Any,
+    model: type[BaseModel],
+    text: Located,
+    at: tuple[str | int, ...],
+    part: tuple[str | int, ...] = (),
+) -> Fault:
     loc = tuple(part for part in error["loc"] if not str(part).startswith("function-"))
     where = ".".join(str(part) for part in (*at, *loc))
     kind, message = error["type"], error["msg"].removeprefix("Value error, ")
-    place = text.place((*at, *loc))
+    place = text.place((*at, *loc, *part))
     if kind == "extra_forbidden":
         import difflib
 
@@ -162,6 +205,13 @@ def _fault(error: Any, model: type[BaseModel], text: Located, at: tuple[str | in
         close = difflib.get_close_matches(str(loc[-1]), known, 1)
         mend = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(known)}"
         return Fault(place, f"unknown key '{where}'", mend)
+    if kind == "literal_error":
+        import difflib
+
+        allowed = re.findall(r"'([^']*)'", message)
+        close = difflib.get_close_matches(str(error["input"]), allowed, 1)
+        mend = f"did you mean '{close[0]}'?" if close else f"one of: {', '.join(allowed)}"
+        return Fault(place, f"'{where}' cannot be '{error['input']}'", mend)
     if kind == "missing":
         return Fault(place, f"'{where}' is missing", "add it")
     return Fault(place, f"'{where}': {message}")

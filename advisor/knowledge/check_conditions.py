@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import contextlib
 from collections.abc import Collection, Iterator, Mapping
 from functools import lru_cache
 from itertools import islice
@@ -16,7 +17,7 @@ from advisor.reasoning.expressions import Condition, ConditionError, Kind, compi
 from advisor.reasoning.rules import applicable
 from advisor.units import UnitError, same_dimension
 
-__all__ = ["check_conditions"]
+__all__ = ["check_conditions", "unasked_facts"]
 
 _MOST_TRIALS = 20_000
 _OPEN_LISTS: dict[str, Collection[str]] = {"species": (), "families": (), "materials": (), "classes": ()}
@@ -49,12 +50,12 @@ def check_conditions(subject: Subject) -> Iterator[Fault]:
     yield from _opposed(subject, good)
     yield from _overrides(subject)
     yield from _never_shown(subject)
-    yield from _supplied(subject, good)
+    yield from _supplied(subject)
 
 
 @lru_cache(maxsize=4096)
-def _compiled(text: str, kinds: tuple[tuple[str, Kind], ...]) -> Condition:
-    return compile_condition(text, dict(kinds))
+def _compiled(text: str, kinds: tuple[tuple[str, Kind], ...] | None) -> Condition:
+    return compile_condition(text, None if kinds is None else dict(kinds))
 
 
 @lru_cache(maxsize=4096)
@@ -225,20 +226,13 @@ def _never_shown(subject: Subject) -> Iterator[Fault]:
             )
 
 
-def _supplied(subject: Subject, good: Mapping[tuple[str, str], Condition]) -> Iterator[Fault]:
-    """Every fact that a condition reads is worked out, asked for, told in a farm file or assumed."""
-    asked = {fact for question in subject.knowledge.questions.values() for fact in question.fills}
-    asked |= {check.fact for check in subject.knowledge.checks.values()}
-    reads = {name for condition in good.values() for name in condition.names}
+def _supplied(subject: Subject) -> Iterator[Fault]:
+    """What is worked out has a formula, and questions ask in a unit that fits the fact they fill."""
     for key, fact in subject.knowledge.facts.items():
-        known = key in names_in_code()
-        if fact.derived and not known:
+        if fact.derived and key not in names_in_code():
             yield subject.fault(
                 "facts", key, (), f"nothing works out '{key}'", "mend its name, or add the formula"
             )
-        elif key in reads and not fact.derived and not known and key not in asked and fact.assume is None:
-            what = f"conditions read '{key}', but no question asks for it and nothing is assumed"
-            yield subject.fault("facts", key, (), what, "add a question that fills it")
     for key, question in subject.knowledge.questions.items():
         for number, name in enumerate(question.fills):
             filled = subject.knowledge.facts.get(name)
@@ -252,3 +246,19 @@ def _supplied(subject: Subject, good: Mapping[tuple[str, str], Condition]) -> It
             if not fits:
                 what = f"asks in '{question.unit}', but '{name}' is in '{filled.unit}'"
                 yield subject.fault("questions", key, ("fills", number), what)
+
+
+def unasked_facts(subject: Subject) -> list[str]:
+    """Facts that conditions read, yet no question asks for, the program does not fill and nothing is assumed for."""
+    supplied = {fact for question in subject.knowledge.questions.values() for fact in question.fills}
+    supplied |= {check.fact for check in subject.knowledge.checks.values()} | names_in_code()
+    facts = subject.knowledge.facts
+    read: set[str] = set()
+    for _, _, _, text in _conditions(subject):
+        with contextlib.suppress(ConditionError):
+            read |= _compiled(text, None).names
+    return sorted(
+        name
+        for name in read & set(facts) - supplied
+        if not facts[name].derived and facts[name].assume is None
+    )

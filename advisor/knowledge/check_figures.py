@@ -80,13 +80,22 @@ def _held_in(subject: Subject) -> Iterator[Fault]:
         ]
         if entry.figure is not None:
             places.append((("figure",), entry.figure))
-        for steps, figure in places:
-            try:
-                figure.to(entry.si)
-            except UnitError as fault:
-                yield subject.fault("figures", key, (*steps, "unit"), str(fault), f"si says '{entry.si}'")
+        wrong = [(steps, fault) for steps, figure in places if (fault := _cannot_be_in(figure, entry.si))]
+        if wrong and len(wrong) == len(places):  # then it is rather si that is wrong
+            yield subject.fault("figures", key, ("si",), wrong[0][1])
+        else:
+            for steps, fault in wrong:
+                yield subject.fault("figures", key, (*steps, "unit"), fault, f"si says '{entry.si}'")
         if not places:
             yield subject.fault("figures", key, (), f"'{key}' has neither a figure nor cases", "add one")
+
+
+def _cannot_be_in(figure: Figure, unit: str) -> str:
+    try:
+        figure.to(unit)
+    except UnitError as fault:
+        return str(fault)
+    return ""
 
 
 def _carbon_to_nitrogen(subject: Subject) -> Iterator[Fault]:

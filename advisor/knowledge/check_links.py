@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Iterator
 from typing import Any
 
+from advisor.knowledge.schema import IDS_FILE, kept_ids
 from advisor.knowledge.subject import Steps, Subject, close_to, walk
-from advisor.knowledge.yaml_text import Fault
+from advisor.knowledge.yaml_text import Fault, Place
 
 __all__ = ["check_links"]
 
@@ -38,6 +40,8 @@ def check_links(subject: Subject) -> Iterator[Fault]:
     yield from _ids(subject)
     yield from _dangling(subject)
     yield from _unused_sources(subject)
+    yield from _sourceless(subject)
+    yield from _gone(subject)
     for topic, key_name in (
         ("materials", "narrower_of"),
         ("animals", "narrower_of"),
@@ -98,6 +102,32 @@ def _unused_sources(subject: Subject) -> Iterator[Fault]:
             yield subject.fault(
                 "sources", key, (), f"nothing cites the source '{key}'", "cite it, or take it out"
             )
+
+
+def _sourceless(subject: Subject) -> Iterator[Fault]:
+    """What was read somewhere says where; figures see to that themselves."""
+    for topic, key, entry in subject.entries():
+        for steps, value in walk(entry):
+            if not isinstance(value, dict) or value.get("seen") not in ("primary", "secondary"):
+                continue
+            if not value.get("source") and not value.get("sources") and "evidence" not in steps:
+                what = f"was seen as '{value['seen']}' but names no source"
+                yield subject.fault(topic, key, (*steps, "seen"), what, "add the source, or say 'memory'")
+
+
+def _gone(subject: Subject) -> Iterator[Fault]:
+    """Ids that saved cases and farm files may name stay for good: they are listed in schema/ids.txt."""
+    lines = kept_ids(subject.folder)
+    before = set(lines)
+    for number, (topic, key) in enumerate(lines, 1):
+        if key in subject.ids(topic):
+            continue
+        new = [str(other) for other in subject.ids(topic) if (topic, other) not in before]
+        what = f"the {_SINGULAR.get(topic, topic.rstrip('s'))} '{key}' is gone, and saved cases may name it"
+        if close := difflib.get_close_matches(key, new, 1):
+            yield subject.fault(topic, close[0], (), what, f"is '{close[0]}' its new name? Keep the old one")
+        else:
+            yield Fault(Place(IDS_FILE, number), what, "put it back, or take this line out")
 
 
 def _circles(subject: Subject, topic: str, name: str) -> Iterator[Fault]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -24,7 +25,11 @@ class SentenceCall:
 @cache
 def _trees() -> tuple[ast.Module, ...]:
     package = Path(__file__).resolve().parent.parent
-    return tuple(ast.parse(path.read_text(encoding="utf-8")) for path in sorted(package.rglob("*.py")))
+    trees = []
+    for path in sorted(package.rglob("*.py")):
+        with contextlib.suppress(SyntaxError):  # a module that somebody is writing at this moment
+            trees.append(ast.parse(path.read_text(encoding="utf-8")))
+    return tuple(trees)
 
 
 @cache

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from advisor.units import UnitError, convert, same_dimension
 
-__all__ = ["SEEN_WORDS", "Evidence", "Figure", "In", "Seen", "Strict"]
+__all__ = ["SEEN_WORDS", "Evidence", "Figure", "In", "PartError", "Seen", "Strict"]
 
 Seen = Literal["primary", "secondary", "memory", "common-practice", "judgement"]
 
@@ -28,6 +28,14 @@ class Strict(BaseModel):
     """Base of every knowledge model: unknown keys are faults, values do not change."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+
+class PartError(ValueError):
+    """A fault of parts of what is checked: `parts` are the ways to them, so that each gets told with its line."""
+
+    def __init__(self, message: str, *parts: tuple[str | int, ...]) -> None:
+        self.parts = parts
+        super().__init__(message)
 
 
 class Evidence(Strict):
@@ -78,14 +86,14 @@ class Figure(Strict):
         _in_order(self.low, self.value, self.high)
         if len(self.evidence) > 1 and not self.why:
             raise ValueError("several sources: say in 'why' how the working value was chosen")
-        for item in self.evidence:
-            if item.unit:
-                try:
-                    fits = same_dimension(item.unit, self.unit)
-                except UnitError as fault:
-                    raise ValueError(f"evidence: {fault}") from fault
-                if not fits:
-                    raise ValueError(f"evidence is in '{item.unit}', the figure in '{self.unit}'")
+        strange = [number for number, item in enumerate(self.evidence) if not _fits(number, item, self.unit)]
+        if strange:
+            # Where all evidence disagrees it may be the figure's own unit that is wrong: both places are told.
+            parts: list[tuple[str | int, ...]] = [("evidence", number, "unit") for number in strange]
+            if len(strange) == len(self.evidence):
+                parts = [("unit",), parts[0]]
+            units = ", ".join(dict.fromkeys(f"'{self.evidence[number].unit}'" for number in strange))
+            raise PartError(f"evidence is in {units}, the figure in '{self.unit}'", *parts)
         return self
 
     @property
@@ -105,7 +113,16 @@ class Figure(Strict):
 def _in_order(low: float | None, value: float | None, high: float | None) -> None:
     known = [x for x in (low, value, high) if x is not None]
     if known != sorted(known):
-        raise ValueError(f"must rise from low to value to high, got {' , '.join(str(x) for x in known)}")
+        part = () if value is None else ("value",)
+        raise PartError(f"must rise from low to value to high, got {', '.join(str(x) for x in known)}", part)
+
+
+def _fits(number: int, item: Evidence, unit: str) -> bool:
+    """Whether evidence measures the same as the figure. Raises PartError on an unknown unit."""
+    try:
+        return not item.unit or same_dimension(item.unit, unit)
+    except UnitError as fault:
+        raise PartError(f"evidence: {fault}", ("unit",), ("evidence", number, "unit")) from fault
 
 
 class In:

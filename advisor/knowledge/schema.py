@@ -9,9 +9,13 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema
 
+from advisor.knowledge.base import Knowledge
 from advisor.knowledge.models import TOPICS
 
-__all__ = ["schema_of", "schema_texts", "write_schemas"]
+__all__ = ["IDS_FILE", "kept_ids", "schema_of", "schema_texts", "write_ids", "write_schemas"]
+
+IDS_FILE = "schema/ids.txt"
+_KEPT = ("facts", "regions", "animals", "materials")  # what saved cases and farm files name
 
 _FIGURE_NOTE = "A number with its range, unit and evidence. A single `value` stands for its own low and high."
 
@@ -40,6 +44,24 @@ def schema_texts() -> dict[str, str]:
         f"{topic}.schema.json": json.dumps(schema_of(model), indent=1, ensure_ascii=False) + "\n"
         for topic, model in TOPICS.items()
     }
+
+
+def kept_ids(folder: Path) -> list[tuple[str, str]]:
+    """(topic, id) of every id that must not go, as listed in schema/ids.txt."""
+    try:
+        lines = (folder / IDS_FILE).read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return []
+    return [(topic, key) for topic, _, key in (line.partition(" ") for line in lines)]
+
+
+def write_ids(folder: Path, knowledge: Knowledge) -> Path:
+    """Add new ids to schema/ids.txt. None is ever taken out here: that is for a person to decide."""
+    kept = dict.fromkeys(kept_ids(folder))
+    kept |= dict.fromkeys((topic, key) for topic in _KEPT for key in knowledge.topic(topic))
+    path = folder / IDS_FILE
+    path.write_text("".join(f"{topic} {key}\n" for topic, key in sorted(kept)), encoding="utf-8")
+    return path
 
 
 def write_schemas(folder: Path) -> list[Path]:
