@@ -38,7 +38,9 @@ class _Understander:
         self.lexicon = lexicon(known)
         self.phrases = read_phrases(knowledge_folder() / "phrases")
 
-    def read(self, text: str, asked: str | None, before: Mapping[str, Any], name: Any = None) -> dict[str, Any]:
+    def read(
+        self, text: str, asked: str | None, before: Mapping[str, Any], name: Any = None
+    ) -> dict[str, Any]:
         from advisor.language import understand
         from advisor.language.replies import reply_to
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.knowledge import Knowledge
+from advisor.language.known import known_facts
 from advisor.language.lexicon import Lexicon, build_lexicon
 from advisor.language.reading import Reading, understand_scan
 from advisor.language.scan import scan
@@ -29,4 +30,4 @@ def understand(
     text: str, asked: str | None, before: Mapping[str, Any], lexicon: Lexicon, today: dt.date | None = None
 ) -> Reading:
     """Read one message. `asked` is the question just put, in neutral words; `before` the facts already known."""
-    return understand_scan(scan(text, asked, lexicon, today), before, lexicon)
+    return understand_scan(scan(text, asked, lexicon, today), known_facts(before), lexicon)

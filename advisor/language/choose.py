@@ -11,7 +11,17 @@ from advisor.language.text import Token
 
 __all__ = ["fill_choices"]
 
-_ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "1st": 1, "2nd": 2, "3rd": 3, "sixth": 6}
+_ORDINALS = {
+    "first": 1,
+    "second": 2,
+    "third": 3,
+    "fourth": 4,
+    "fifth": 5,
+    "1st": 1,
+    "2nd": 2,
+    "3rd": 3,
+    "sixth": 6,
+}
 _LETTERS = {"a": 1, "b": 2, "c": 3, "d": 4}
 
 
@@ -19,7 +29,9 @@ def _question_id(scan: Scan, lexicon: Lexicon) -> str:
     return next((name for name, entry in lexicon.tables.asked.items() if entry is scan.asked), "")
 
 
-def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], hits: set[str], asking: bool) -> None:
+def fill_choices(
+    scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], hits: set[str], asking: bool
+) -> None:
     """Read the choice made, by the question asked or by a phrase that chooses without being asked."""
     facts: dict[str, Any] = out.facts
     asked = scan.asked if not asking else None
@@ -42,7 +54,11 @@ def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], 
                     chosen.append(hit.name)
         if question in ("base_material", "pigs_or_hens", "turned_by", "compost_for"):
             two_way = question in ("base_material", "pigs_or_hens")
-            if words & {"both", "mix", "mixture", "either", "combination"} and two_way and not words & {"no", "not"}:
+            if (
+                words & {"both", "mix", "mixture", "either", "combination"}
+                and two_way
+                and not words & {"no", "not"}
+            ):
                 if words & {"either"} and not words & {"both"}:
                     out.clarify.append("which of the two")
                     return
@@ -69,7 +85,7 @@ def fill_choices(scan: Scan, lexicon: Lexicon, out: Found, tokens: list[Token], 
             if "or" in words:
                 out.clarify.append("which floor")
                 return
-    if not chosen:
+    if not chosen and not facts.get("no_choice"):
         for hit in lexicon.choice_anywhere.hits(tokens):
             if hit.name not in chosen and not asking:
                 if hit.name == "roofed" and any(n in chosen for n in ("part roofed", "unroofed")):
@@ -98,7 +114,9 @@ def _names_chosen(facts: dict[str, Any], question: str, chosen: list[str]) -> No
     """In the answer to a choice, a name without a number is the choice, not stock."""
     facts["animals"] = [a for a in facts.get("animals", []) if set(a) - {"class", "breed"}]
     facts.pop("no_animals", None)
-    facts["materials"] = [m for m in facts.get("materials", []) if set(m) - {"name"} or question == "base_material"]
+    facts["materials"] = [
+        m for m in facts.get("materials", []) if set(m) - {"name"} or question == "base_material"
+    ]
     if question == "base_material":
         names = {"straw base layer": "straw", "wood chips base layer": "wood chips"}
         for name in chosen:
@@ -137,7 +155,7 @@ def _yes_no(texts: list[str], hits: set[str], question: str) -> str:
     if question == "out_by_day":
         if "no" in hits and not (first == "yes"):
             return "no"
-        if "yes" in hits or words & {"out", "outside", "outdoors"} and not words & {"not", "never", "no"}:
+        if "yes" in hits or (words & {"out", "outside", "outdoors"} and not words & {"not", "never", "no"}):
             return "yes"
     if "no" in hits and first != "yes":
         return "no"
@@ -162,9 +180,20 @@ def _option(texts: list[str], facts: dict[str, Any], out: Found) -> None:
             found.append(int(text))
         elif text in _ORDINALS:
             found.append(_ORDINALS[text])
-        elif text in small and not (text == "one" and (before in ("the", "that", "this", "last", "which") or (before in _ORDINALS) or before in ("st", "nd", "rd", "th"))):
+        elif text in small and not (
+            text == "one"
+            and (
+                before in ("the", "that", "this", "last", "which")
+                or (before in _ORDINALS)
+                or before in ("st", "nd", "rd", "th")
+            )
+        ):
             found.append(small[text])
-        elif text in _LETTERS and (len(texts) == 1 or before in ("option", "number", "letter", "answer", "choice") or (text != "a" and len(texts) <= 3)):
+        elif text in _LETTERS and (
+            len(texts) == 1
+            or before in ("option", "number", "letter", "answer", "choice")
+            or (text != "a" and len(texts) <= 3)
+        ):
             found.append(_LETTERS[text])
         elif text in ("last", "bottom", "latter", "top", "former") and "question" not in words:
             if text in ("top", "former"):

@@ -27,7 +27,14 @@ def _denied_values(scan: Scan) -> list[tuple[Item, float]]:
         if value is None:
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
-        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"]) or before[-2:] in (["not", "the"], ["not", "a"], ["not", "about"], ["said", "it"]) or before[-1:] in (["said"], ["told"], ["wrote"], ["put"], ["typed"], ["gave"]) or before[-2:-1] in (["said"], ["wrote"], ["told"]) or before[-1:] == ["from"] and set(before) & {"change", "changed"}:
+        if (
+            before[-1:] == ["not"]
+            or before[-2:] in (["instead", "of"], ["rather", "than"])
+            or before[-2:] in (["not", "the"], ["not", "a"], ["not", "about"], ["said", "it"])
+            or before[-1:] in (["said"], ["told"], ["wrote"], ["put"], ["typed"], ["gave"])
+            or before[-2:-1] in (["said"], ["wrote"], ["told"])
+            or (before[-1:] == ["from"] and set(before) & {"change", "changed"})
+        ):
             out.append((item, value))
     return out
 
@@ -39,7 +46,21 @@ def corrected_words(scan: Scan) -> set[int]:
         if item.kind not in ("animal", "material", "breed", "date"):
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
-        if before[-1:] == ["not"] or before[-2:] in (["instead", "of"], ["rather", "than"], ["not", "the"], ["not", "a"], ["not", "on"], ["not", "in"], ["no", "longer"]) or before[-1:] in (["said"], ["wrote"], ["put"], ["typed"]) or before[-2:] in (["said", "the"], ["told", "you"], ["gave", "you"], ["said", "it"]):
+        if (
+            before[-1:] == ["not"]
+            or before[-2:]
+            in (
+                ["instead", "of"],
+                ["rather", "than"],
+                ["not", "the"],
+                ["not", "a"],
+                ["not", "on"],
+                ["not", "in"],
+                ["no", "longer"],
+            )
+            or before[-1:] in (["said"], ["wrote"], ["put"], ["typed"])
+            or before[-2:] in (["said", "the"], ["told", "you"], ["gave", "you"], ["said", "it"])
+        ):
             starts.add(item.start)
     return starts
 
@@ -60,10 +81,16 @@ def _sides_of(as_text: str) -> list[tuple[float, str]]:
 
 
 def _new_numbers(scan: Scan, skip: set[int]) -> list[Item]:
-    return [i for i in scan.items if i.kind in ("number", "amount") and i.start not in skip and _plain_number(i) is not None]
+    return [
+        i
+        for i in scan.items
+        if i.kind in ("number", "amount") and i.start not in skip and _plain_number(i) is not None
+    ]
 
 
-def _fix_area(scan: Scan, before: Mapping[str, Any], new: list[Item], denied: list[tuple[Item, float]], lexicon: Lexicon) -> dict[str, Any] | None:
+def _fix_area(
+    scan: Scan, before: Mapping[str, Any], new: list[Item], denied: list[tuple[Item, float]], lexicon: Lexicon
+) -> dict[str, Any] | None:
     sides = _sides_of(str(before.get("area_as", "")))
     if len(sides) != 2 or len(new) != 1:
         return None
@@ -153,7 +180,15 @@ def _taken_off(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], cor
     facts["animals"] = kept
 
 
-def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], new: list[Item], denied: list[tuple[Item, float]], lexicon: Lexicon, skip: set[int]) -> list[str]:
+def _fix_animals(
+    scan: Scan,
+    facts: dict[str, Any],
+    old: list[dict[str, Any]],
+    new: list[Item],
+    denied: list[tuple[Item, float]],
+    lexicon: Lexicon,
+    skip: set[int],
+) -> list[str]:
     facts.pop("no_animals", None)
     given = facts.get("animals")
     wrong_names = {i.name for i in scan.items if i.start in skip and i.kind == "animal"}
@@ -163,21 +198,49 @@ def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], n
         entry = given[0]
         same = next((a for a in old if a.get("class") == entry["class"]), None)
         if same is None:
-            target = next((a for a in old if a.get("class") in wrong_names), old[0] if len(old) == 1 else None)
+            target = next(
+                (a for a in old if a.get("class") in wrong_names), old[0] if len(old) == 1 else None
+            )
             if target is None:
                 return ["animals"]
             for key in ("count", "count_range"):
-                if "count" not in entry and "count_range" not in entry and key in target and (wrong_names or len(old) == 1):
+                if (
+                    "count" not in entry
+                    and "count_range" not in entry
+                    and key in target
+                    and (wrong_names or len(old) == 1)
+                ):
                     entry[key] = target[key]
             return ["class of animal"]
         texts = [t.text for t in scan.tokens]
-        final = next((i for i in new if i.kind == "number" and (texts[i.end : i.end + 1] == ["now"] or texts[max(0, i.start - 1) : i.start] in (["so"], ["makes"], ["leaves"]) or texts[max(0, i.start - 2) : i.start] == ["that", "makes"])), None)
+        final = next(
+            (
+                i
+                for i in new
+                if i.kind == "number"
+                and (
+                    texts[i.end : i.end + 1] == ["now"]
+                    or texts[max(0, i.start - 1) : i.start] in (["so"], ["makes"], ["leaves"])
+                    or texts[max(0, i.start - 2) : i.start] == ["that", "makes"]
+                )
+            ),
+            None,
+        )
         if final is not None and (value := _plain_number(final)) is not None and value == int(value):
             entry["count"] = int(value)
         number = next((i for i in new if i.kind == "number"), None)
-        if number is not None and "count" not in entry and "count_range" not in entry and "weight_kg" not in entry:
+        if (
+            number is not None
+            and "count" not in entry
+            and "count_range" not in entry
+            and "weight_kg" not in entry
+        ):
             _number_into(entry, same, number, lexicon)
-        return ["count of " + entry["class"] if "count" in entry or "count_range" in entry else "weight of " + entry["class"]]
+        return [
+            "count of " + entry["class"]
+            if "count" in entry or "count_range" in entry
+            else "weight of " + entry["class"]
+        ]
     if given:
         return ["animals"]
     for item in new:
@@ -185,11 +248,18 @@ def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], n
             value = _plain_number(item)
             olds = [v for _, v in denied]
             target = next((a for a in old if a.get("count") in olds), None)
-            heavy = next((a for a in old if _old_weight(a) and any(abs(_old_weight(a) - v) < 0.5 for v in olds)), None)
+            heavy = next(
+                (a for a in old if _old_weight(a) and any(abs(_old_weight(a) - v) < 0.5 for v in olds)), None
+            )
             if target is None and heavy is not None:
                 unit = _old_unit(heavy, "weight_as") or "kg"
                 factor = lexicon.tables.units[unit].factor if unit in lexicon.tables.units else 1.0
-                facts["animals"] = [{"class": heavy["class"], **span_value("weight_kg", (value or 0) * factor, (value or 0) * factor)}]
+                facts["animals"] = [
+                    {
+                        "class": heavy["class"],
+                        **span_value("weight_kg", (value or 0) * factor, (value or 0) * factor),
+                    }
+                ]
                 return ["weight of " + heavy["class"]]
             if target is None and len(old) == 1 and "area_m2" not in facts:
                 only_weight = "count" not in old[0] and "weight_kg" in old[0]
@@ -201,7 +271,11 @@ def _fix_animals(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], n
             if target is not None and value is not None and value == int(value):
                 facts["animals"] = [{"class": target["class"], "count": int(value)}]
                 return ["count of " + target["class"]]
-        elif item.unit and lexicon.unit(item.unit).measures == "mass" and (len(old) == 1 or sum("weight_kg" in a for a in old) == 1):
+        elif (
+            item.unit
+            and lexicon.unit(item.unit).measures == "mass"
+            and (len(old) == 1 or sum("weight_kg" in a for a in old) == 1)
+        ):
             target = next((a for a in old if "weight_kg" in a), old[0])
             facts["animals"] = [{"class": target["class"], **span_value("weight_kg", *item.si)}]
             facts.pop("quantities", None)
@@ -227,7 +301,15 @@ def _number_into(entry: dict[str, Any], old: Mapping[str, Any], item: Item, lexi
         entry["count"] = int(value)
 
 
-def _fix_materials(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]], new: list[Item], denied: list[tuple[Item, float]], lexicon: Lexicon, skip: set[int]) -> list[str]:
+def _fix_materials(
+    scan: Scan,
+    facts: dict[str, Any],
+    old: list[dict[str, Any]],
+    new: list[Item],
+    denied: list[tuple[Item, float]],
+    lexicon: Lexicon,
+    skip: set[int],
+) -> list[str]:
     facts.pop("no_materials", None)
     given = facts.get("materials")
     wrong = {i.name for i in scan.items if i.start in skip and i.kind == "material"}
@@ -244,12 +326,19 @@ def _fix_materials(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]],
                 _stock(entry, target, number, denied)
             elif same is None:
                 entry.update({k: v for k, v in target.items() if k != "name"})
-        elif target is not None and "amount" in entry and "unit_mass_kg" in target and target.get("unit") == entry.get("unit"):
+        elif (
+            target is not None
+            and "amount" in entry
+            and "unit_mass_kg" in target
+            and target.get("unit") == entry.get("unit")
+        ):
             pass
         return ["material" if same is None else "amount of " + entry["name"]]
     if given:
         return ["materials"]
-    target = old[0] if len(old) == 1 else next((m for m in old if m.get("amount") in [v for _, v in denied]), None)
+    target = (
+        old[0] if len(old) == 1 else next((m for m in old if m.get("amount") in [v for _, v in denied]), None)
+    )
     if target is None or facts.get("animals") or facts.get("area_m2"):
         return []
     for item in new:
@@ -261,11 +350,19 @@ def _fix_materials(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]],
         measures = lexicon.unit(item.unit).measures if item.unit else ""
         if measures in ("mass", "volume", "pack"):
             entry = {"name": target["name"]}
-            if measures == "mass" and target.get("unit") and lexicon.tables.units.get(str(target["unit"])) and lexicon.unit(str(target["unit"])).measures == "pack" and item.si[0] < 1500:
+            if (
+                measures == "mass"
+                and target.get("unit")
+                and lexicon.tables.units.get(str(target["unit"]))
+                and lexicon.unit(str(target["unit"])).measures == "pack"
+                and item.si[0] < 1500
+            ):
                 entry.update(span_value("unit_mass_kg", *item.si))
                 if "amount" in target:
                     entry.update({"amount": target["amount"], "unit": target["unit"]})
-                    entry.update(span_value("mass_kg", target["amount"] * item.si[0], target["amount"] * item.si[1]))
+                    entry.update(
+                        span_value("mass_kg", target["amount"] * item.si[0], target["amount"] * item.si[1])
+                    )
             else:
                 entry.update({"amount": _plain_number(item), "unit": item.unit})
                 if measures != "pack":
@@ -276,7 +373,9 @@ def _fix_materials(scan: Scan, facts: dict[str, Any], old: list[dict[str, Any]],
     return []
 
 
-def _stock(entry: dict[str, Any], target: Mapping[str, Any], item: Item, denied: list[tuple[Item, float]]) -> None:
+def _stock(
+    entry: dict[str, Any], target: Mapping[str, Any], item: Item, denied: list[tuple[Item, float]]
+) -> None:
     value = _plain_number(item) or 0.0
     entry["amount"] = int(value) if value == int(value) else value
     if "unit" in target:
@@ -290,10 +389,23 @@ def _stock(entry: dict[str, Any], target: Mapping[str, Any], item: Item, denied:
         entry["unit_mass_kg"] = target["unit_mass_kg"]
 
 
-def _fix_scalars(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], new: list[Item], lexicon: Lexicon, done: bool) -> list[str]:
+def _fix_scalars(
+    scan: Scan,
+    facts: dict[str, Any],
+    before: Mapping[str, Any],
+    new: list[Item],
+    lexicon: Lexicon,
+    done: bool,
+) -> list[str]:
     """A bare number replaces the only scalar known, in the user's own unit."""
     out: list[str] = []
-    for key, as_key, label in (("depth_cm", "depth_as", "depth"), ("hours_per_day", "hours_as", "hours indoors"), ("days", "days_as", "days housed"), ("rate_kg_per_day", "rate_as", "bedding rate"), ("area_m2", "area_as", "floor area")):
+    for key, as_key, label in (
+        ("depth_cm", "depth_as", "depth"),
+        ("hours_per_day", "hours_as", "hours indoors"),
+        ("days", "days_as", "days housed"),
+        ("rate_kg_per_day", "rate_as", "bedding rate"),
+        ("area_m2", "area_as", "floor area"),
+    ):
         if key not in before or key in facts or f"{key}_range" in facts or done:
             continue
         if key == "days" and before.get("days_as") == "from dates":
@@ -304,14 +416,33 @@ def _fix_scalars(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], n
                 continue
             if item.kind == "number":
                 unit = _old_unit(before, as_key)
-                base = lexicon.tables.units.get({"in": "inch", "weeks": "week", "days": "day", "months": "month", "feet": "ft", "kg/day": "kg"}.get(unit, unit))
-                factor = base.factor * (100 if key == "depth_cm" else 1) if base is not None and base.measures != "hours" else 1.0
+                base = lexicon.tables.units.get(
+                    {
+                        "in": "inch",
+                        "weeks": "week",
+                        "days": "day",
+                        "months": "month",
+                        "feet": "ft",
+                        "kg/day": "kg",
+                    }.get(unit, unit)
+                )
+                factor = (
+                    base.factor * (100 if key == "depth_cm" else 1)
+                    if base is not None and base.measures != "hours"
+                    else 1.0
+                )
                 if key == "area_m2" and " x " in str(before.get(as_key, "")):
                     continue
                 facts.update(span_value(key, value * factor, value * factor))
             else:
                 measures = lexicon.unit(item.unit).measures
-                want = {"depth_cm": "length", "hours_per_day": "hours", "days": "time", "rate_kg_per_day": "mass", "area_m2": "area"}[key]
+                want = {
+                    "depth_cm": "length",
+                    "hours_per_day": "hours",
+                    "days": "time",
+                    "rate_kg_per_day": "mass",
+                    "area_m2": "area",
+                }[key]
                 if measures != want:
                     continue
                 factor = 100 if key == "depth_cm" else 1
@@ -322,7 +453,13 @@ def _fix_scalars(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], n
         if out:
             break
     quantities = [q for q in before.get("quantities", []) if isinstance(q, dict)]
-    if not out and not done and len(quantities) == 1 and not facts.get("quantities") and not set(facts) & {"start", "end", "animals", "materials"}:
+    if (
+        not out
+        and not done
+        and len(quantities) == 1
+        and not facts.get("quantities")
+        and not set(facts) & {"start", "end", "animals", "materials"}
+    ):
         number = next((i for i in new if i.kind == "number"), None)
         value = _plain_number(number) if number is not None else None
         old = quantities[0]
@@ -340,7 +477,9 @@ def _fix_scalars(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], n
     return out
 
 
-def _fix_dates(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], new: list[Item], done: bool) -> list[str]:
+def _fix_dates(
+    scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], new: list[Item], done: bool
+) -> list[str]:
     """'the 25th not the 15th', 'April not May'."""
     skip = corrected_words(scan)
     out = []
@@ -358,7 +497,13 @@ def _fix_dates(scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], new
                 facts[key] = f"{month}-{date.only_day:02d}"
                 out.append(label)
                 break
-        elif date.first != date.last and wrong and wrong[0].date is not None and wrong[0].date.first[:2] == month and date.first.endswith("-01"):
+        elif (
+            date.first != date.last
+            and wrong
+            and wrong[0].date is not None
+            and wrong[0].date.first[:2] == month
+            and date.first.endswith("-01")
+        ):
             facts.pop("start", None), facts.pop("end", None)
             for extra in ("start_window", "end_window"):
                 facts.pop(extra, None)

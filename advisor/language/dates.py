@@ -66,7 +66,12 @@ def _skip_year(tokens: Sequence[Token], at: int) -> int:
     place = at + 1 if at < len(tokens) and tokens[at].text in (",", "-", "of", "'", "/") else at
     if place < len(tokens) and re.fullmatch(r"(19|20)\d\d", tokens[place].text):
         return place + 1
-    if place < len(tokens) and place > at and tokens[at].text in ("'", "-", "/") and re.fullmatch(r"2\d", tokens[place].text):
+    if (
+        place < len(tokens)
+        and place > at
+        and tokens[at].text in ("'", "-", "/")
+        and re.fullmatch(r"2\d", tokens[place].text)
+    ):
         return place + 1
     return at
 
@@ -75,7 +80,9 @@ def _text(tokens: Sequence[Token], at: int) -> str:
     return tokens[at].text if 0 <= at < len(tokens) else ""
 
 
-def _day_number(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers) -> tuple[int, int, bool] | None:
+def _day_number(
+    tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers
+) -> tuple[int, int, bool] | None:
     """(day, place after, whether it was an ordinal) of '5', '5th', 'fifth', 'twenty first'."""
     text = _text(tokens, at)
     if re.fullmatch(r"\d{1,2}", text):
@@ -86,12 +93,17 @@ def _day_number(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers
         return int(text), at + 1, False
     if text in numbers.ordinal:
         return numbers.ordinal[text], at + 1, True
-    if text in ("twenty", "thirty") :
+    if text in ("twenty", "thirty"):
         place = at + 1 + (_text(tokens, at + 1) == "-")
         if _text(tokens, place) in numbers.ordinal and numbers.ordinal[_text(tokens, place)] < 10:
             return int(numbers.small[text]) + numbers.ordinal[_text(tokens, place)], place + 1, True
     found = read_number(tokens, at, numbers) if at < len(tokens) and tokens[at].kind == "word" else None
-    if found and found.low == int(found.low) and 1 <= found.low <= 31 and text not in ("a", "an", "half", "couple", "pair", "dozen"):
+    if (
+        found
+        and found.low == int(found.low)
+        and 1 <= found.low <= 31
+        and text not in ("a", "an", "half", "couple", "pair", "dozen")
+    ):
         return int(found.low), found.end, False
     return None
 
@@ -101,7 +113,11 @@ def _numeric(tokens: Sequence[Token], at: int, expected: bool) -> DateRead | Non
     text = tokens[at].text
     if match := re.fullmatch(r"(\d{1,2})\.(\d{1,2})(?:\.(\d{2}|\d{4}))?", text):
         day, month = int(match[1]), int(match[2])
-        dotted = match[3] or (_text(tokens, at + 1) == "." and expected) or (expected and 1 <= month <= 12 and len(match[2]) == 2)
+        dotted = (
+            match[3]
+            or (_text(tokens, at + 1) == "." and expected)
+            or (expected and 1 <= month <= 12 and len(match[2]) == 2)
+        )
         if dotted and 1 <= month <= 12:
             end = at + 1 + (_text(tokens, at + 1) == "." and tokens[at + 1].tight and not match[3])
             return _day(month, day, _skip_year(tokens, end))
@@ -111,7 +127,12 @@ def _numeric(tokens: Sequence[Token], at: int, expected: bool) -> DateRead | Non
     joint = _text(tokens, place)
     if joint not in ("/", "-"):
         return None
-    while _text(tokens, place) == joint and place + 1 < len(tokens) and tokens[place + 1].kind == "num" and len(parts) < 3:
+    while (
+        _text(tokens, place) == joint
+        and place + 1 < len(tokens)
+        and tokens[place + 1].kind == "num"
+        and len(parts) < 3
+    ):
         parts.append(tokens[place + 1].text)
         place += 2
     if not all(part.isdecimal() for part in parts) or len(parts) < 2:
@@ -143,10 +164,19 @@ def _month(tokens: Sequence[Token], at: int, dates: Dates) -> int | None:
 
 def _after_month(tokens: Sequence[Token], at: int) -> int:
     """Past the full stop of 'Nov.'."""
-    return at + 1 if _text(tokens, at) == "." and at + 1 < len(tokens) and tokens[at].tight and len(tokens[at - 1].text) <= 4 else at
+    return (
+        at + 1
+        if _text(tokens, at) == "."
+        and at + 1 < len(tokens)
+        and tokens[at].tight
+        and len(tokens[at - 1].text) <= 4
+        else at
+    )
 
 
-def read_date(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, expected: bool, today: dt.date | None) -> DateRead | None:
+def read_date(
+    tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, expected: bool, today: dt.date | None
+) -> DateRead | None:
     """The date that starts at a token. `expected`: a date was asked for, so numbers alone may be one."""
     for words, window in _feasts(dates):
         if _text(tokens, at) == words[0] and tuple(t.text for t in tokens[at : at + len(words)]) == words:
@@ -155,7 +185,7 @@ def read_date(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, 
     for words, days in _parts(dates):
         if _text(tokens, at) == words[0] and tuple(t.text for t in tokens[at : at + len(words)]) == words:
             place = at + len(words)
-            while _text(tokens, place) in ("-", "in", "of", "the", "to") :
+            while _text(tokens, place) in ("-", "in", "of", "the", "to"):
                 if _text(tokens, place) == "to" and _text(tokens, at) not in ("mid", "early", "late"):
                     break
                 if _text(tokens, place) == "to":
@@ -175,10 +205,17 @@ def read_date(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, 
     start = at + 1 if _text(tokens, at) == "the" else at
     if day := _day_number(tokens, start, dates, numbers) if start < len(tokens) else None:
         place = day[1]
-        while _text(tokens, place) in ("of", "day", "-", "in") and _month(tokens, place + 1, dates) or _text(tokens, place) == "day" and _text(tokens, place + 1) == "of":
+        while (_text(tokens, place) in ("of", "day", "-", "in") and _month(tokens, place + 1, dates)) or (
+            _text(tokens, place) == "day" and _text(tokens, place + 1) == "of"
+        ):
             place += 1
         month = _month(tokens, place, dates)
-        if month and not (_text(tokens, place) in ("may", "march") and place == day[1] and not day[2] and _text(tokens, place + 1) in ("be", "need", "have", "not")):
+        if month and not (
+            _text(tokens, place) in ("may", "march")
+            and place == day[1]
+            and not day[2]
+            and _text(tokens, place + 1) in ("be", "need", "have", "not")
+        ):
             return _day(month, day[0], _skip_year(tokens, _after_month(tokens, place + 1)))
         if expected and day[2] and 1 <= day[0] <= 31 and start != at:
             return DateRead("", "", day[1], only_day=day[0])
@@ -191,7 +228,13 @@ def read_date(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, 
                 place += 1
         day = _day_number(tokens, place, dates, numbers) if place < len(tokens) else None
         plain_next = day is not None and (day[2] or tokens[place].kind == "num" or expected)
-        if day and plain_next and day[0] <= 31 and not _starts_amount(tokens, day[1], day[2]) and not _month(tokens, day[1], dates):
+        if (
+            day
+            and plain_next
+            and day[0] <= 31
+            and not _starts_amount(tokens, day[1], day[2])
+            and not _month(tokens, day[1], dates)
+        ):
             return _day(month, day[0], _skip_year(tokens, day[1]))
         if _text(tokens, at) in dates.unsure_months and not expected:
             return None
@@ -202,7 +245,11 @@ def read_date(tokens: Sequence[Token], at: int, dates: Dates, numbers: Numbers, 
 def _starts_amount(tokens: Sequence[Token], at: int, ordinal: bool) -> bool:
     """Whether the number before is an amount, not a day: 'April 30 cows', 'May 12 m'."""
     token = tokens[at] if at < len(tokens) else None
-    return bool(not ordinal and token and (token.text in ("x", "by") or "unit" in token.tags or "animal" in token.tags))
+    return bool(
+        not ordinal
+        and token
+        and (token.text in ("x", "by") or "unit" in token.tags or "animal" in token.tags)
+    )
 
 
 _CACHE: dict[int, list[tuple[tuple[str, ...], tuple[str, str]]]] = {}

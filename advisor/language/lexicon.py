@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from advisor.knowledge import Knowledge, KnowledgeError
-from advisor.language.patterns import PatternSet
+from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.tables import Tables, Unit, read_tables, split_words
 from advisor.language.text import plain, root, stem, tokenise
 
@@ -87,7 +87,9 @@ def rewrite_words(words: list[str], rewrites: Rewrites) -> list[str]:
 
 
 def _stems(text: str, rewrites: Rewrites) -> Words:
-    return tuple(stem(word) for word in rewrite_words([token.text for token in tokenise(plain(text))], rewrites))
+    return tuple(
+        stem(word) for word in rewrite_words([token.text for token in tokenise(plain(text))], rewrites)
+    )
 
 
 def _texts(text: str) -> Words:
@@ -115,8 +117,13 @@ class Lexicon:
         """The words as they are read."""
         return rewrite_words(words, self.rewrites)
 
+    @cached_property
+    def grammar(self) -> Grammar:
+        """What patterns are compiled with."""
+        return Grammar(self.groups, self.rewrite)
+
     def _set(self, named: Mapping[str, str], by_text: bool = False) -> PatternSet:
-        return PatternSet(named, self.groups, self.rewrite, by_text)
+        return PatternSet(named, self.grammar, by_text)
 
     @cached_property
     def symptoms(self) -> PatternSet:
@@ -185,9 +192,18 @@ class Lexicon:
             *tables.lists.values(), *tables.spelling.values(), tables.numbers.vague, *tables.dates.feasts,
             *tables.dates.parts, *tables.dates.months, *tables.dates.weekdays,
         ):  # fmt: skip
-            words.update(token.text for token in tokenise(plain(block.replace("_", " "))) if token.kind == "word")
+            words.update(
+                token.text for token in tokenise(plain(block.replace("_", " "))) if token.kind == "word"
+            )
         numbers = tables.numbers
-        for more in (numbers.small, numbers.multiplier, numbers.couple, numbers.fraction, numbers.ordinal, numbers.about):
+        for more in (
+            numbers.small,
+            numbers.multiplier,
+            numbers.couple,
+            numbers.fraction,
+            numbers.ordinal,
+            numbers.about,
+        ):
             words.update(more)
         return frozenset(words | {stem(word) for word in words} | {root(word) for word in words})
 
@@ -200,7 +216,9 @@ class Lexicon:
         return tuple(sorted(words - self.lists["not_typos"]))
 
 
-def _add_names(index: NameIndex, kind: str, name: str, words: str, only_counted: str, refused: str, rewrites: Rewrites) -> None:
+def _add_names(
+    index: NameIndex, kind: str, name: str, words: str, only_counted: str, refused: str, rewrites: Rewrites
+) -> None:
     weak = {_stems(word, rewrites) for word in split_words(only_counted)}
     no = {_stems(word, rewrites) for word in split_words(refused)}
     for word in [name, *split_words(words), *split_words(only_counted)]:

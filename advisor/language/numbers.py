@@ -52,7 +52,11 @@ def _digits(text: str) -> tuple[float, bool] | None:
 
 def _fraction_at(tokens: Sequence[Token], at: int) -> tuple[float, int] | None:
     """'1/2' as tokens."""
-    if at + 2 < len(tokens) and tokens[at + 1].text == "/" and tokens[at].kind == tokens[at + 2].kind == "num":
+    if (
+        at + 2 < len(tokens)
+        and tokens[at + 1].text == "/"
+        and tokens[at].kind == tokens[at + 2].kind == "num"
+    ):
         top, below = tokens[at].text, tokens[at + 2].text
         if top.isdecimal() and below.isdecimal() and len(top) < 3 and len(below) < 3:
             a, b = int(top), int(below)
@@ -89,7 +93,11 @@ def _from_digits(tokens: Sequence[Token], at: int, words: Numbers) -> Number | N
     value, ambiguous = read
     end = at + 1
     after = _word(tokens, end)
-    if after in ("st", "nd", "rd", "th") and tokens[end].tight and (end >= len(tokens) or after != "st" or value % 10 == 1):
+    if (
+        after in ("st", "nd", "rd", "th")
+        and tokens[end].tight
+        and (end >= len(tokens) or after != "st" or value % 10 == 1)
+    ):
         return None
     if (
         end < len(tokens)
@@ -100,9 +108,9 @@ def _from_digits(tokens: Sequence[Token], at: int, words: Numbers) -> Number | N
         and (value < 20 or after == "000")
     ):
         value, end = value * 1000 + float(after), end + 1
-    if end < len(tokens) and (part := _fraction_at(tokens, end)) and value == int(value):
-        value, end = value + part[0], part[1]
-    elif (part := _and_fraction(tokens, end, words)) and value < 1000:
+    if (end < len(tokens) and (part := _fraction_at(tokens, end)) and value == int(value)) or (
+        (part := _and_fraction(tokens, end, words)) and value < 1000
+    ):
         value, end = value + part[0], part[1]
     if _word(tokens, end) in words.multiplier:
         value, end = value * words.multiplier[_word(tokens, end)], end + 1
@@ -121,13 +129,21 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
             end += 1
         if _word(tokens, end) in words.multiplier:
             return Number(
-                value * words.multiplier[_word(tokens, end)], value * words.multiplier[_word(tokens, end)], end + 1, worded=True
+                value * words.multiplier[_word(tokens, end)],
+                value * words.multiplier[_word(tokens, end)],
+                end + 1,
+                worded=True,
             )
         return Number(value, value, end, worded=True)
     if first in ("a", "an"):
         if second in words.couple:
             end = at + 2 + (_word(tokens, at + 2) == "of")
-            if second in ("single", "solitary", "lone") or _word(tokens, end) not in ("dozen", "hundred", "score", "thousand"):
+            if second in ("single", "solitary", "lone") or _word(tokens, end) not in (
+                "dozen",
+                "hundred",
+                "score",
+                "thousand",
+            ):
                 return Number(words.couple[second], words.couple[second], end, worded=True)
             value = words.couple[second] * words.multiplier[_word(tokens, end)]
             return Number(value, value, end + 1, worded=True)
@@ -146,8 +162,14 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
         word = _word(tokens, end)
         if word in ("-", "and") and seen:
             after = _word(tokens, end + 1)
-            ok = after in words.small and (word == "-" or last in (100.0, 1000.0) and words.small[after] < 100)
-            if word == "-" and ok and not (20 <= last <= 90 and words.small[after] < 10 and tokens[end].tight):
+            ok = after in words.small and (
+                word == "-" or (last in (100.0, 1000.0) and words.small[after] < 100)
+            )
+            if (
+                word == "-"
+                and ok
+                and not (20 <= last <= 90 and words.small[after] < 10 and tokens[end].tight)
+            ):
                 ok = False
             if not ok:
                 break
@@ -155,11 +177,17 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
             continue
         if word in words.small:
             value = words.small[word]
-            if seen and last < 1e9 and not (last >= 20 and value < 10 and last < 100 or last >= 100 and value < 100):
+            if (
+                seen
+                and last < 1e9
+                and not ((last >= 20 and value < 10 and last < 100) or (last >= 100 and value < 100))
+            ):
                 break
             current += value
             last = value if value else 0.0
-        elif word in words.multiplier and (seen or (first in ("a", "an") and end == at + 1) or word in ("hundred", "dozen", "thousand")):
+        elif word in words.multiplier and (
+            seen or (first in ("a", "an") and end == at + 1) or word in ("hundred", "dozen", "thousand")
+        ):
             if word == "k":
                 break
             factor = words.multiplier[word]
@@ -177,7 +205,13 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     if not seen:
         return None
     value = total + current
-    if _word(tokens, end) in words.fraction and _word(tokens, end + 1) not in ("horse", "horses") and value < 20 and _word(tokens, end) in ("quarters", "thirds", "fifths", "tenths", "eighths", "halves", "quarter", "third"):
+    if (
+        _word(tokens, end) in words.fraction
+        and _word(tokens, end + 1) not in ("horse", "horses")
+        and value < 20
+        and _word(tokens, end)
+        in ("quarters", "thirds", "fifths", "tenths", "eighths", "halves", "quarter", "third")
+    ):
         value, end = value * words.fraction[_word(tokens, end)], end + 1
         if _word(tokens, end) == "of":
             end += 1
@@ -207,7 +241,30 @@ def read_number(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
         return _from_digits(tokens, at, words)
     if token.text == "one" and at and tokens[at - 1].text in words.pointing:
         return None
-    if token.text == "one" and _word(tokens, at + 1) in ("of", "more", "by", "and", "way", "time", "end", "side", "thing", "question", "at", "with", "that", "who", "corner", "step", "as", "has", "back", "please", "is", "was"):
+    if token.text == "one" and _word(tokens, at + 1) in (
+        "of",
+        "more",
+        "by",
+        "and",
+        "way",
+        "time",
+        "end",
+        "side",
+        "thing",
+        "question",
+        "at",
+        "with",
+        "that",
+        "who",
+        "corner",
+        "step",
+        "as",
+        "has",
+        "back",
+        "please",
+        "is",
+        "was",
+    ):
         return None
     return _from_words(tokens, at, words)
 
@@ -232,7 +289,11 @@ def read_range(tokens: Sequence[Token], at: int, words: Numbers) -> Number | Non
         second = read_number(tokens, after, words) if after < len(tokens) else None
         if joint == "/" and second is not None and second.low != first.low + 1:
             second = None
-        if second is not None and second.low > first.low and (joint != "or" or second.low < 4 * first.low + 4):
+        if (
+            second is not None
+            and second.low > first.low
+            and (joint != "or" or second.low < 4 * first.low + 4)
+        ):
             low = first.low
             if second.worded and first.worded and low < 10 and second.low >= 100 and second.low % 100 == 0:
                 low = low * (second.low / max(1.0, second.low // 100) if second.low < 1000 else 1)

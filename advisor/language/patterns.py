@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from advisor.language.text import Token, plain, root, tokenise
 
-__all__ = ["Hit", "Pattern", "PatternSet", "compile_pattern"]
+__all__ = ["Grammar", "Hit", "Pattern", "PatternSet"]
 
 Rewrite = Callable[[list[str]], list[str]]
 
@@ -97,7 +97,9 @@ class Run:
         for element in self.elements:
             if element.optional or element.tags:
                 continue
-            words = element.words | {run[0] for run in element.runs} | set(element.exact)
+            words: set[str] | frozenset[str] = (
+                element.words | {run[0] for run in element.runs} | set(element.exact)
+            )
             if element.by_text or element.exact:
                 words = {root(word) for word in words} | (set() if element.by_text else element.words)
             if best is None or len(words) < len(best):
@@ -124,69 +126,88 @@ class Hit:
     source: str
 
 
-def _element(text: str, groups: Mapping[str, Sequence[str]], gap: int, rewrite: Rewrite, by_text: bool) -> Element:
-    optional = text.endswith("?") and len(text) > 1
-    words: set[str] = set()
-    exact: set[str] = set()
-    tags: set[str] = set()
-    runs: set[tuple[str, ...]] = set()
-    for choice in (text[:-1] if optional else text).split("/"):
-        choice = choice.removesuffix("?") or "?"
-        if choice.startswith("{"):
-            members = groups.get(choice.strip("{}"))
-            if members is None:
-                raise ValueError(f"no group {choice}")
-        elif choice.startswith("<"):
-            tags.add(choice.strip("<>"))
-            continue
-        elif choice.startswith("="):
-            exact.add(choice[1:])
-            continue
-        else:
-            members = [choice.replace("_", " ")]
+class Grammar:
+    """The groups that patterns name, expanded once, and the spelling they are read by."""
+
+    def __init__(self, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> None:
+        self._groups, self._rewrite = groups, rewrite
+        self._expanded: dict[tuple[str, bool], tuple[frozenset[str], frozenset[tuple[str, ...]]]] = {}
+
+    def _members(self, members: Sequence[str], by_text: bool) -> tuple[frozenset[str], frozenset[tuple[str, ...]]]:
+        words: set[str] = set()
+        runs: set[tuple[str, ...]] = set()
         for member in members:
-            parts = tuple(word if by_text else root(word) for word in rewrite([token.text for token in tokenise(plain(member))]))
+            texts = self._rewrite([token.text for token in tokenise(plain(member))])
+            parts = tuple(texts if by_text else (root(word) for word in texts))
             if len(parts) == 1:
                 words.add(parts[0])
             elif parts:
                 runs.add(parts)
-    ordered = tuple(sorted(runs, key=lambda run: (-len(run), run)))
-    return Element(frozenset(words), frozenset(exact), frozenset(tags), ordered, optional, gap, by_text)
+        return frozenset(words), frozenset(runs)
 
+    def _group(self, name: str, by_text: bool) -> tuple[frozenset[str], frozenset[tuple[str, ...]]]:
+        key = (name, by_text)
+        if key not in self._expanded:
+            if name not in self._groups:
+                raise ValueError(f"no group {{{name}}}")
+            self._expanded[key] = self._members(self._groups[name], by_text)
+        return self._expanded[key]
 
-def _run(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite, by_text: bool) -> Run:
-    elements: list[Element] = []
-    at_start = at_end = False
-    gap = 0
-    for part in text.split():
-        if part == "^":
-            at_start = True
-        elif part == "$":
-            at_end = True
-        elif part in _GAPS:
-            gap = _GAPS[part]
-        else:
-            elements.append(_element(part, groups, gap, rewrite, by_text))
-            gap = 0
-    if not elements:
-        raise ValueError(f"empty pattern '{text}'")
-    return Run(tuple(elements), at_start, at_end)
+    def _element(self, text: str, gap: int, by_text: bool) -> Element:
+        optional = text.endswith("?") and len(text) > 1
+        words: set[str] = set()
+        exact: set[str] = set()
+        tags: set[str] = set()
+        runs: set[tuple[str, ...]] = set()
+        for part in (text[:-1] if optional else text).split("/"):
+            choice = part.removesuffix("?") or "?"
+            if choice.startswith("<"):
+                tags.add(choice.strip("<>"))
+            elif choice.startswith("="):
+                exact.add(choice[1:])
+            else:
+                found = (
+                    self._group(choice.strip("{}"), by_text)
+                    if choice.startswith("{")
+                    else self._members([choice.replace("_", " ")], by_text)
+                )
+                words |= found[0]
+                runs |= found[1]
+        ordered = tuple(sorted(runs, key=lambda run: (-len(run), run)))
+        return Element(frozenset(words), frozenset(exact), frozenset(tags), ordered, optional, gap, by_text)
 
+    def _run(self, text: str, by_text: bool) -> Run:
+        elements: list[Element] = []
+        at_start = at_end = False
+        gap = 0
+        for part in text.split():
+            if part == "^":
+                at_start = True
+            elif part == "$":
+                at_end = True
+            elif part in _GAPS:
+                gap = _GAPS[part]
+            else:
+                elements.append(self._element(part, gap, by_text))
+                gap = 0
+        if not elements:
+            raise ValueError(f"empty pattern '{text}'")
+        return Run(tuple(elements), at_start, at_end)
 
-def compile_pattern(text: str, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list, by_text: bool = False) -> Pattern:
-    """Read one line. Raises ValueError on an unknown group or an empty part."""
-    wanted, *unwanted = text.split(" ! ")
-    return Pattern(
-        text,
-        tuple(_run(part, groups, rewrite, by_text) for part in wanted.split(" & ")),
-        tuple(_run(part, groups, rewrite, True) for part in unwanted),
-    )
+    def compile(self, text: str, by_text: bool = False) -> Pattern:
+        """Read one line. Raises ValueError on an unknown group or an empty part."""
+        wanted, *unwanted = text.split(" ! ")
+        return Pattern(
+            text,
+            tuple(self._run(part, by_text) for part in wanted.split(" & ")),
+            tuple(self._run(part, True) for part in unwanted),
+        )
 
 
 class PatternSet:
     """Many named patterns, found in one pass: only those whose key word is in the message are tried."""
 
-    def __init__(self, named: Mapping[str, str], groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list, by_text: bool = False) -> None:
+    def __init__(self, named: Mapping[str, str], grammar: Grammar, by_text: bool = False) -> None:
         self._by_key: dict[str, list[tuple[int, str, Pattern]]] = defaultdict(list)
         self._always: list[tuple[int, str, Pattern]] = []
         number = 0
@@ -195,7 +216,7 @@ class PatternSet:
                 line = line.strip()
                 if not line or line.startswith("#"):
                     continue
-                pattern = compile_pattern(line, groups, rewrite, by_text)
+                pattern = grammar.compile(line, by_text)
                 keys = min((k for r in pattern.present if (k := r.keys())), key=len, default=None)
                 entry = (number, name, pattern)
                 number += 1

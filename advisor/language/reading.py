@@ -73,7 +73,12 @@ def _echo(facts: Mapping[str, Any]) -> str:
         unit = material.get("unit", "")
         each = f" of {material['unit_mass_as']} each" if material.get("unit_mass_as") else ""
         parts.append(" ".join(f"{material['name']} {amount} {unit}{each}".split()))
-    for key, label in (("area_as", "floor"), ("depth_as", "depth"), ("hours_as", "hours indoors"), ("rate_as", "added")):
+    for key, label in (
+        ("area_as", "floor"),
+        ("depth_as", "depth"),
+        ("hours_as", "hours indoors"),
+        ("rate_as", "added"),
+    ):
         if facts.get(key):
             parts.append(f"{label} {facts[key]}")
     for key, label in (("start", "in"), ("end", "out")):

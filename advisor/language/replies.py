@@ -47,7 +47,9 @@ def first_words(phrases: Mapping[str, Phrase], alarms: list[str], number: str = 
     rank = ["gas", "carbon monoxide", "fire", "electric shock", "person trapped", "animal attack", "person collapsed",
             "breathing trouble", "animals collapsed", "person injured"]  # fmt: skip
     ordered = sorted(alarms, key=rank.index)
-    parts = [phrases["alarm_" + name.replace(" ", "_")].text.replace("{number}", number) for name in ordered[:2]]
+    parts = [
+        phrases["alarm_" + name.replace(" ", "_")].text.replace("{number}", number) for name in ordered[:2]
+    ]
     return " ".join(parts)
 
 
@@ -65,7 +67,9 @@ def reply_to(reading: Reading, phrases: Mapping[str, Phrase], lexicon: Lexicon, 
         return first_words(phrases, list(reading.facts.get("alarm", [])))
     symptoms = list(reading.facts.get("symptoms", []))
     fills = {
-        "who": lexicon.tables.outside[reading.outside].who if reading.outside else "someone who knows that field",
+        "who": lexicon.tables.outside[reading.outside].who
+        if reading.outside
+        else "someone who knows that field",
         "what": ", ".join(reading.queried if reading.act == "query_value" else reading.asks_back),
         "asked": asked or "",
         "echo": reading.echo or "your answer",

@@ -47,6 +47,7 @@ class Scan:
     asked: Asked | None = None
     subject: str = ""
     us: bool = False
+    raw: str = ""
     slips: Mapping[str, str] = field(default_factory=dict)
 
     def words(self) -> set[str]:
@@ -63,7 +64,15 @@ def _rewrite(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
                 if old == ("c", "-", "n") and not tokens[at + 1].tight:
                     continue
                 for word in new:
-                    out.append(replace(tokens[at], text=word, kind="num" if word.isdigit() else "word", stem=stem(word), root=root(word)))
+                    out.append(
+                        replace(
+                            tokens[at],
+                            text=word,
+                            kind="num" if word.isdigit() else "word",
+                            stem=stem(word),
+                            root=root(word),
+                        )
+                    )
                 at += len(old)
                 break
         else:
@@ -89,9 +98,13 @@ def _mend(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str,
         if unknown and len(slips) < 12:
             most = 1 if len(word) <= 6 else 2
             target = token.stem if len(token.stem) >= 4 else word
-            found = process.extract(target, lexicon.typo_targets, scorer=OSA.distance, score_cutoff=most, limit=3)
+            found = process.extract(
+                target, lexicon.typo_targets, scorer=OSA.distance, score_cutoff=most, limit=3
+            )
             found = [hit for hit in found if hit[0][0] == target[0] or len(target) > 5]
-            clear = found and (len(found) == 1 or found[0][1] < found[1][1] or stem(found[0][0]) == stem(found[1][0]))
+            clear = found and (
+                len(found) == 1 or found[0][1] < found[1][1] or stem(found[0][0]) == stem(found[1][0])
+            )
             if clear and found[0][1] <= (1 if len(found[0][0]) <= 6 else 2):
                 slips[word] = found[0][0]
                 token = token.renamed(found[0][0])
@@ -115,17 +128,19 @@ def _tag(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
         at += 1
     months, numbers = lexicon.tables.dates.months, lexicon.tables.numbers
     for place, token in enumerate(tokens):
-        if token.kind == "num" or token.text in numbers.small and token.text != "one":
+        if token.kind == "num" or (token.text in numbers.small and token.text != "one"):
             tags[place].add("number")
         if token.text in months and token.text not in lexicon.tables.dates.unsure_months:
             tags[place].add("date")
         if lexicon.units.match(texts, place):
             tags[place].add("unit")
-    return [replace(token, tags=frozenset(tag)) if tag else token for token, tag in zip(tokens, tags, strict=True)]
+    return [
+        replace(token, tags=frozenset(tag)) if tag else token for token, tag in zip(tokens, tags, strict=True)
+    ]
 
 
 def _unit_at(lexicon: Lexicon, texts: list[str], at: int) -> tuple[str, int] | None:
-    while at < len(texts) and texts[at] == "-" :
+    while at < len(texts) and texts[at] == "-":
         at += 1
     if at >= len(texts):
         return None
@@ -153,18 +168,57 @@ def _spoken(number: Number, unit: str) -> str:
 
 
 #: words after which 'may' or 'march' is a month
-_BEFORE_MONTH = {"in", "of", "early", "mid", "late", "till", "until", "to", "from", "by", "end", "start", "-", "since", "around", "about", "about", "before", "after", "through", "thru", "and", "or", "til", "out", "into", "during", "beginning", "middle"}
+_BEFORE_MONTH = {
+    "in",
+    "of",
+    "early",
+    "mid",
+    "late",
+    "till",
+    "until",
+    "to",
+    "from",
+    "by",
+    "end",
+    "start",
+    "-",
+    "since",
+    "around",
+    "about",
+    "before",
+    "after",
+    "through",
+    "thru",
+    "and",
+    "or",
+    "til",
+    "out",
+    "into",
+    "during",
+    "beginning",
+    "middle",
+}
 
 
 class _Scanner:
     """One pass over the tokens; each place is tried as date, sides, amount, number, name, then word."""
 
-    def __init__(self, tokens: list[Token], lexicon: Lexicon, asked: Asked | None, today: dt.date | None) -> None:
+    def __init__(
+        self, tokens: list[Token], lexicon: Lexicon, asked: Asked | None, today: dt.date | None
+    ) -> None:
         self.tokens, self.lexicon, self.asked, self.today = tokens, lexicon, asked, today
         self.texts = [token.text for token in tokens]
         self.stems = [token.stem for token in tokens]
-        units = {name for at in range(len(tokens)) if (m := lexicon.units.match(self.texts, at)) for name in [m[0].value]}
-        self.us = any(lexicon.unit(name).system == "us" for name in units if name not in ("inch",)) or "short ton" in units
+        units = {
+            name
+            for at in range(len(tokens))
+            if (m := lexicon.units.match(self.texts, at))
+            for name in [m[0].value]
+        }
+        self.us = (
+            any(lexicon.unit(name).system == "us" for name in units if name not in ("inch",))
+            or "short ton" in units
+        )
         slot = asked.slot if asked else ""
         self.dates_expected = slot in ("start", "end", "period") or any(
             "date" in token.tags for token in tokens
@@ -191,7 +245,12 @@ class _Scanner:
         if found is None:
             return None
         before = self.texts[at - 1] if at else ""
-        if found.end == at + 1 and self.texts[at] in dates.unsure_months and at and before not in _BEFORE_MONTH:
+        if (
+            found.end == at + 1
+            and self.texts[at] in dates.unsure_months
+            and at
+            and before not in _BEFORE_MONTH
+        ):
             return None
         if found.ambiguous and self._measured(found.end):
             return None
@@ -208,16 +267,61 @@ class _Scanner:
         if number is None:
             if self.texts[at] in ("a", "an", "one", "each", "per") and self.texts[at] in ("a", "an", "one"):
                 found = _unit_at(self.lexicon, self.texts, at + 1)
-                if found and (self.lexicon.unit(found[0]).measures == "pack" or found[0] in ("ton", "tonne", "fortnight", "week", "month", "hectare", "acre", "metre", "m", "ft", "cwt", "quintal", "cubic yard")):
-                    if found[0] in ("ton", "tonne", "m", "ft", "fortnight", "week", "month") and at and self.tokens[at - 1].kind in ("num",):
+                if found and (
+                    self.lexicon.unit(found[0]).measures == "pack"
+                    or found[0]
+                    in (
+                        "ton",
+                        "tonne",
+                        "fortnight",
+                        "week",
+                        "month",
+                        "hectare",
+                        "acre",
+                        "metre",
+                        "m",
+                        "ft",
+                        "cwt",
+                        "quintal",
+                        "cubic yard",
+                    )
+                ):
+                    if (
+                        found[0] in ("ton", "tonne", "m", "ft", "fortnight", "week", "month")
+                        and at
+                        and self.tokens[at - 1].kind in ("num",)
+                    ):
                         return None
                     if self.texts[at + 1] in ("t", "m", "min", "heap", "mo"):
                         return None
                     return Number(1.0, 1.0, found[1], worded=True), found[0], found[1]
             return None
         after = number.end
-        while after < len(self.texts) and self.texts[after] in ("odd", "ish", "plus", "big", "small", "full", "or", "so", "of", "good", "bloody", "more", "little") and _unit_at(self.lexicon, self.texts, after) is None:
-            if self.texts[after] == "of" and self.texts[after + 1 : after + 2] in (["a"], ["an"]) and number.low < 1:
+        while (
+            after < len(self.texts)
+            and self.texts[after]
+            in (
+                "odd",
+                "ish",
+                "plus",
+                "big",
+                "small",
+                "full",
+                "or",
+                "so",
+                "of",
+                "good",
+                "bloody",
+                "more",
+                "little",
+            )
+            and _unit_at(self.lexicon, self.texts, after) is None
+        ):
+            if (
+                self.texts[after] == "of"
+                and self.texts[after + 1 : after + 2] in (["a"], ["an"])
+                and number.low < 1
+            ):
                 after += 2
                 break
             if self.texts[after] == "or" and self.texts[after + 1 : after + 2] != ["so"]:
@@ -229,7 +333,12 @@ class _Scanner:
         unit, end = found
         if unit == "inch" and self.texts[end - 1] == "in" and not self._inch_is_meant(after, end):
             return None
-        if unit == "degC" and self.texts[end - 1] == "c" and end < len(self.texts) and self.texts[end] in (":", "/"):
+        if (
+            unit == "degC"
+            and self.texts[end - 1] == "c"
+            and end < len(self.texts)
+            and self.texts[end] in (":", "/")
+        ):
             return None
         if unit == "day" and self.texts[end - 1] == "d" and not self.tokens[end - 1].tight:
             return None
@@ -241,7 +350,12 @@ class _Scanner:
                 small = _unit_at(self.lexicon, self.texts, more.end)
                 next_text = self.texts[more.end] if more.end < len(self.texts) else ""
                 want = "inch" if unit == "ft" else "lb"
-                if (small and small[0] == want) or (small is None and self.texts[end] != "and" and next_text in ("", ",", "x", "by", ".", ")") and not number.ranged):
+                if (small and small[0] == want) or (
+                    small is None
+                    and self.texts[end] != "and"
+                    and next_text in ("", ",", "x", "by", ".", ")")
+                    and not number.ranged
+                ):
                     part = more.low / (12 if unit == "ft" else 14)
                     end = small[1] if small and small[0] == want else more.end
                     return replace(number, low=number.low + part, high=number.high + part), unit, end
@@ -249,9 +363,21 @@ class _Scanner:
         if half[:2] == ["and", "a"] and len(half) == 3 and half[2] in words.fraction:
             extra = words.fraction[half[2]]
             number, end = replace(number, low=number.low + extra, high=number.high + extra), end + 3
-        if not number.ranged and end < len(self.texts) and self.texts[end] in ("to", "-", "or", "and", "till"):
+        if (
+            not number.ranged
+            and end < len(self.texts)
+            and self.texts[end] in ("to", "-", "or", "and", "till")
+        ):
             second = read_number(self.tokens, end + 1, words) if end + 1 < len(self.tokens) else None
-            if second is not None and second.low > number.low and (self.texts[end] != "and" or (at and self.texts[at - 1] == "between") or self.texts[at] == "between"):
+            if (
+                second is not None
+                and second.low > number.low
+                and (
+                    self.texts[end] != "and"
+                    or (at and self.texts[at - 1] == "between")
+                    or self.texts[at] == "between"
+                )
+            ):
                 unit_2 = _unit_at(self.lexicon, self.texts, second.end)
                 if unit_2 and unit_2[0] == unit and self.lexicon.unit(unit).measures != "pack":
                     return replace(number, high=second.low), unit, unit_2[1]
@@ -260,7 +386,20 @@ class _Scanner:
     def _inch_is_meant(self, start: int, end: int) -> bool:
         """'4 in deep' or '6in' is inches; '12 in the shed' is not."""
         after = self.texts[end] if end < len(self.texts) else ""
-        return self.tokens[start].tight or after in ("deep", "of", "thick", "", "x", "by", ".", ",", "high", "tall", "or", "layer")
+        return self.tokens[start].tight or after in (
+            "deep",
+            "of",
+            "thick",
+            "",
+            "x",
+            "by",
+            ".",
+            ",",
+            "high",
+            "tall",
+            "or",
+            "layer",
+        )
 
     def _amount(self, at: int) -> Item | None:
         found = self._quantity(at)
@@ -268,21 +407,59 @@ class _Scanner:
             return self._pack_with_mass(at)
         number, unit, end = found
         measures = self.lexicon.unit(unit).measures
-        if unit in ("round bale", "small square bale", "large square bale") and self.texts[end - 1] in ("round", "square", "quads", "roll", "rolls", "rounds", "squares"):
+        if unit in ("round bale", "small square bale", "large square bale") and self.texts[end - 1] in (
+            "round",
+            "square",
+            "quads",
+            "roll",
+            "rolls",
+            "rounds",
+            "squares",
+        ):
             follow = self.texts[end] if end < len(self.texts) else ""
             if follow in ("the", "about", "up", "off"):
                 return None
-        while measures == "pack" and end < len(self.texts) and self.stems[end] in ("bale", "bag") and unit != "heap":
+        while (
+            measures == "pack"
+            and end < len(self.texts)
+            and self.stems[end] in ("bale", "bag")
+            and unit != "heap"
+        ):
             end += 1
         if unit == "yd" and not number.ranged and self._is_volume(end):
             unit = "cubic yard"
-        si = (_to_si(self.lexicon, unit, number.low, self.us), _to_si(self.lexicon, unit, number.high, self.us)) if measures not in ("degrees", "money", "other", "pack") else (number.low, number.high)
-        item = Item("amount", at, end, " ".join(self.texts[at:end]), number=replace(number, end=end), unit=unit, si=si, spoken=_spoken(number, unit))
+        si = (
+            (
+                _to_si(self.lexicon, unit, number.low, self.us),
+                _to_si(self.lexicon, unit, number.high, self.us),
+            )
+            if measures not in ("degrees", "money", "other", "pack")
+            else (number.low, number.high)
+        )
+        item = Item(
+            "amount",
+            at,
+            end,
+            " ".join(self.texts[at:end]),
+            number=replace(number, end=end),
+            unit=unit,
+            si=si,
+            spoken=_spoken(number, unit),
+        )
         if measures in ("mass", "volume"):
             pack = self._pack_word(end)
             if pack and not number.ranged:  # '18 kg bags', with no count of its own
-                key = {"unit_mass": si} if measures == "mass" else {"unit_volume": si}
-                return Item("pack", at, pack[1], item.text, unit=pack[0], spoken=item.spoken, **key)
+                mass, volume = (si, None) if measures == "mass" else (None, si)
+                return Item(
+                    "pack",
+                    at,
+                    pack[1],
+                    item.text,
+                    unit=pack[0],
+                    spoken=item.spoken,
+                    unit_mass=mass,
+                    unit_volume=volume,
+                )
         return item
 
     def _is_volume(self, end: int) -> bool:
@@ -313,14 +490,32 @@ class _Scanner:
         if number is None or number.low < 1:
             return None
         place = number.end
-        while place < len(self.texts) and self.texts[place] in ("x", "of", "no", "the", "number", "*", "big", "small", "round", "those"):
+        while place < len(self.texts) and self.texts[place] in (
+            "x",
+            "of",
+            "no",
+            "the",
+            "number",
+            "*",
+            "big",
+            "small",
+            "round",
+            "those",
+        ):
             place += 1
         if place >= len(self.texts) or self.tokens[place].kind != "num":
             return None
         inner = self._amount(place)
         if inner is None or inner.kind != "pack":
             return None
-        return replace(inner, kind="amount", start=at, number=replace(number, end=inner.end), si=(number.low, number.high), spoken=_spoken(number, inner.unit))
+        return replace(
+            inner,
+            kind="amount",
+            start=at,
+            number=replace(number, end=inner.end),
+            si=(number.low, number.high),
+            spoken=_spoken(number, inner.unit),
+        )
 
     def _sides(self, at: int) -> Item | None:
         first = self._quantity(at)
@@ -330,26 +525,43 @@ class _Scanner:
         if number is None or number.low <= 0:
             return None
         end = first[2] if first else number.end
-        while end < len(self.texts) and self.texts[end] in ("wide", "long", "deep", "broad", "width", "length"):
+        while end < len(self.texts) and self.texts[end] in (
+            "wide",
+            "long",
+            "deep",
+            "broad",
+            "width",
+            "length",
+        ):
             end += 1
         joint = self.texts[end] if end < len(self.texts) else ""
         dims = self.asked is not None and self.asked.slot == "area"
         if joint not in ("x", "by", "times", "*", "on", "and", ",", "mal"):
             return None
-        if joint in ("on", "and", ",", "times") and not dims and not (joint == "on" and self._length_follows(end + 1)):
+        if (
+            joint in ("on", "and", ",", "times")
+            and not dims
+            and not (joint == "on" and self._length_follows(end + 1))
+        ):
             return None
         if end + 1 >= len(self.tokens):
             return None
         second = self._quantity(end + 1)
         if second and self.lexicon.unit(second[1]).measures not in ("length", "area"):
             second = None
-        other = read_number(self.tokens, end + 1, self.lexicon.tables.numbers) if second is None else second[0]
-        if other is None or other.low <= 0 or other.ambiguous and not second:
+        other = (
+            read_number(self.tokens, end + 1, self.lexicon.tables.numbers) if second is None else second[0]
+        )
+        if other is None or other.low <= 0 or (other.ambiguous and not second):
             return None
         if joint in (",", "and") and not (first or second):
             return None
         last = second[2] if second else other.end
-        while last < len(self.texts) and self.texts[last] in ("wide", "long", "deep", "broad", "each") and joint != "deep":
+        while (
+            last < len(self.texts)
+            and self.texts[last] in ("wide", "long", "deep", "broad", "each")
+            and joint != "deep"
+        ):
             last += 1
         if last < len(self.texts) and self.texts[last] in ("x", "by") and not dims:
             return None  # three sides: a bale or a box
@@ -359,7 +571,16 @@ class _Scanner:
         factors = [self.lexicon.unit(u).factor if u else 1.0 for u in (unit_1, unit_2)]
         area = number.value * factors[0] * other.value * factors[1]
         spoken = f"{number.value:g} {unit_1} x {other.value:g} {unit_2}".replace("  ", " ")
-        return Item("sides", at, last, " ".join(self.texts[at:last]), number=number, unit=unit_1, si=(area, area), spoken=spoken.strip())
+        return Item(
+            "sides",
+            at,
+            last,
+            " ".join(self.texts[at:last]),
+            number=number,
+            unit=unit_1,
+            si=(area, area),
+            spoken=spoken.strip(),
+        )
 
     def _length_follows(self, at: int) -> bool:
         found = self._quantity(at) if at < len(self.tokens) else None
@@ -369,19 +590,39 @@ class _Scanner:
         number = read_range(self.tokens, at, self.lexicon.tables.numbers)
         if number is None:
             return None
-        if self.texts[at] in ("half", "quarter") and number.end == at + 1 and (self.asked is None or self.asked.slot not in ("moisture", "amount", "depth")):
+        if (
+            self.texts[at] in ("half", "quarter")
+            and number.end == at + 1
+            and (self.asked is None or self.asked.slot not in ("moisture", "amount", "depth"))
+        ):
             return None
         end = number.end
-        while end < len(self.texts) and self.texts[end] in ("odd", "ish") :
+        while end < len(self.texts) and self.texts[end] in ("odd", "ish"):
             end += 1
-        return Item("number", at, end, " ".join(self.texts[at:end]), number=replace(number, end=end), si=(number.low, number.high), spoken=_spoken(number, ""))
+        return Item(
+            "number",
+            at,
+            end,
+            " ".join(self.texts[at:end]),
+            number=replace(number, end=end),
+            si=(number.low, number.high),
+            spoken=_spoken(number, ""),
+        )
 
     def _name(self, at: int) -> Item | None:
         found = self.lexicon.names.match(self.stems, at)
         if found is None:
             return None
         name, end = found
-        return Item(name.kind, at, end, " ".join(self.texts[at:end]), name=name.value, weak=name.weak, refused=name.refused)
+        return Item(
+            name.kind,
+            at,
+            end,
+            " ".join(self.texts[at:end]),
+            name=name.value,
+            weak=name.weak,
+            refused=name.refused,
+        )
 
 
 def asked_of(neutral: str | None, lexicon: Lexicon) -> tuple[Asked | None, str]:
@@ -407,7 +648,7 @@ def scan(message: str, neutral: str | None, lexicon: Lexicon, today: dt.date | N
     tokens, slips = _mend(tokens, lexicon)
     tokens = _tag(tokens, lexicon)
     scanner = _Scanner(tokens, lexicon, asked, today)
-    return Scan(text, tuple(tokens), tuple(scanner.run()), asked, subject, scanner.us, slips)
+    return Scan(text, tuple(tokens), tuple(scanner.run()), asked, subject, scanner.us, message[:2000], slips)
 
 
 __all__ += ["Name", "UnitError", "asked_of"]

@@ -10,7 +10,52 @@ from advisor.language.text import Token
 
 __all__ = ["Segment", "segments"]
 
-_OPENERS = {"and", "but", "so", "also", "ok", "okay", "right", "then", "well", "now", "hi", "hello", "hey", "sorry", "please", "just", "or", "oh", "yes", "no", "thanks", "anyway", "tell", "me", ",", "-", "eh", "say", "cheers", "quick", "question", ":", "at", "in", "on", "for", "to", "from", "by", "of", "with", "after", "up", "into", "and"}
+_OPENERS = {
+    "and",
+    "but",
+    "so",
+    "also",
+    "ok",
+    "okay",
+    "right",
+    "then",
+    "well",
+    "now",
+    "hi",
+    "hello",
+    "hey",
+    "sorry",
+    "please",
+    "just",
+    "or",
+    "oh",
+    "yes",
+    "no",
+    "thanks",
+    "anyway",
+    "tell",
+    "me",
+    ",",
+    "-",
+    "eh",
+    "say",
+    "cheers",
+    "quick",
+    "question",
+    ":",
+    "at",
+    "in",
+    "on",
+    "for",
+    "to",
+    "from",
+    "by",
+    "of",
+    "with",
+    "after",
+    "up",
+    "into",
+}
 _INVERTED = {"will", "do", "does", "should", "can", "is", "are", "would", "could", "did", "must"}
 _OPEN_WORDS = {"what", "which", "who", "whom", "whose", "where", "why", "how", "whats"}
 
@@ -50,13 +95,22 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
     """Cut at sentence ends, and at a comma or dash before a question word."""
     cuts = [0]
     for at, token in enumerate(tokens):
-        if token.kind == "end" and token.text != "." or (token.kind == "end" and not _inside_number(tokens, at)):
+        if (token.kind == "end" and token.text != ".") or (
+            token.kind == "end" and not _inside_number(tokens, at)
+        ):
             cuts.append(at + 1)
-        elif token.text in (",", "-", "and", "but", "(", "so", ":") and at + 2 < len(tokens) and at - cuts[-1] >= 1:
+        elif (
+            token.text in (",", "-", "and", "but", "(", "so", ":")
+            and at + 2 < len(tokens)
+            and at - cuts[-1] >= 1
+        ):
             after = tokens[at + 1].text
             skip = 2 if after in ("and", "but", "so") else 1
             lead = tokens[at + skip].text if at + skip < len(tokens) else ""
-            if lead in _OPEN_WORDS or (lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will") and token.text in (",", "-")):
+            if lead in _OPEN_WORDS or (
+                lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will")
+                and token.text in (",", "-")
+            ):
                 cuts.append(at + 1)
     cuts.append(len(tokens))
     found = []

@@ -89,7 +89,14 @@ class _Rest:
             at -= 1
         if at < 1 or texts[at] not in ("before", "after") or item.date is None:
             return None
-        amount = next((i for i in self.items if i.end in (at, at - 0) and i.kind == "amount" and self.measure(i) == "time"), None)
+        amount = next(
+            (
+                i
+                for i in self.items
+                if i.end in (at, at - 0) and i.kind == "amount" and self.measure(i) == "time"
+            ),
+            None,
+        )
         if amount is None or amount.start in self.out.used:
             return None
         self.out.used.add(amount.start)
@@ -97,7 +104,9 @@ class _Rest:
 
         def moved(text: str) -> str:
             month, day = map(int, text.split("-"))
-            return (dt.date(2025, month, min(day, 28) if month == 2 else day) + dt.timedelta(days=days)).strftime("%m-%d")
+            return (
+                dt.date(2025, month, min(day, 28) if month == 2 else day) + dt.timedelta(days=days)
+            ).strftime("%m-%d")
 
         return DateRead(moved(item.date.first), moved(item.date.last), item.end)
 
@@ -107,21 +116,23 @@ class _Rest:
         if texts[max(0, item.start - 1) : item.start] == ["last"]:
             return None
         if self.slot in ("start", "end") and len(all_dates) == 1:
-            before = set(texts[max(0, item.start - 3) : item.start])
+            near = set(texts[max(0, item.start - 3) : item.start])
             other = "date_out" if self.slot == "start" else "date_in"
-            if not (before & {"out", "in"} and before & self.lexicon.lists[other] and not before & self.lexicon.lists["date_in" if self.slot == "start" else "date_out"]):
+            if not (
+                near & {"out", "in"}
+                and near & self.lexicon.lists[other]
+                and not near & self.lexicon.lists["date_in" if self.slot == "start" else "date_out"]
+            ):
                 return self.slot
         lists = self.lexicon.lists
         if len(all_dates) >= 2:
             first = all_dates.index(item) == 0
             before = texts[max(0, item.start - 4) : item.start]
-            out_words, in_words = lists["date_out"], lists["date_in"]
             for word in reversed(before):
                 if word in ("out", "turnout", "leave", "turnedout", "until", "till", "til"):
                     return "end"
                 if word in ("in", "housed", "from", "since", "come"):
                     return "start" if first or word != "from" else "end"
-            del out_words, in_words
             return "start" if first else "end"
         before = texts[max(0, item.start - 5) : item.start]
         for word in reversed(before):
@@ -135,12 +146,18 @@ class _Rest:
         if set(after) & {"on", "onwards", "onward", "in"}:
             return "start"
         if self.asking or self.slot not in ("", "period", "animals", "materials"):
-            return "start" if self.asking and "duration" in self.facts else ("start" if self.slot == "period" else None)
+            return (
+                "start"
+                if self.asking and "duration" in self.facts
+                else ("start" if self.slot == "period" else None)
+            )
         return "start"
 
     def periods(self) -> None:
         for place, item in self.free("amount"):
-            if self.measure(item) != "time" and not (item.unit == "year" and self.slot in ("days", "period") and "old" not in item.text):
+            if self.measure(item) != "time" and not (
+                item.unit == "year" and self.slot in ("days", "period") and "old" not in item.text
+            ):
                 continue
             before = self.items[place - 1].text if place else ""
             after = [i.text for i in self.items[place + 1 : place + 4]]
@@ -152,9 +169,37 @@ class _Rest:
                 self._days(item)
             elif not self.slot or self.slot in ("animals", "materials", "start", "end"):
                 one_of = item.text.split()[0] in ("a", "an", "one")
-                if self.asking and one_of and before != "for" or {"every", "each", "per"} & {before} or after[:1] == ["time"]:
+                if (
+                    (self.asking and one_of and before != "for")
+                    or {"every", "each", "per"} & {before}
+                    or after[:1] == ["time"]
+                ):
                     continue
-                wanted =  (self.facts.get("animals") or self.facts.get("materials") or self.facts.get("area_m2")) and not one_of or before in ("for", "about", "housed", "in", "of", "next", "around", "over", "is", "inside", "indoors") or after[:1] in (["housed"], ["inside"], ["indoors"], ["in"], ["of"], ["on"], ["housing"])
+                wanted = (
+                    (
+                        (
+                            self.facts.get("animals")
+                            or self.facts.get("materials")
+                            or self.facts.get("area_m2")
+                        )
+                        and not one_of
+                    )
+                    or before
+                    in (
+                        "for",
+                        "about",
+                        "housed",
+                        "in",
+                        "of",
+                        "next",
+                        "around",
+                        "over",
+                        "is",
+                        "inside",
+                        "indoors",
+                    )
+                    or after[:1] in (["housed"], ["inside"], ["indoors"], ["in"], ["of"], ["on"], ["housing"])
+                )
                 if (wanted or "start" in self.facts or "end" in self.facts) and "days" not in self.facts:
                     self._days(item)
 
@@ -179,7 +224,9 @@ class _Rest:
         words = self.scan.words()
         if "area_m2" in self.facts or "area_m2_range" in self.facts:
             return
-        if len(lengths) == 2 and (self.slot == "area" or words & {"wide", "width"} and words & {"long", "length"}):
+        if len(lengths) == 2 and (
+            self.slot == "area" or (words & {"wide", "width"} and words & {"long", "length"})
+        ):
             pair = lengths
         elif len(lengths) == 1 and "square" in words and self.slot == "area":
             pair = lengths * 2
@@ -188,7 +235,14 @@ class _Rest:
             if len(bare) != 1 or bare[0].number is None:
                 return
             factor = self.lexicon.unit(lengths[0].unit).factor
-            pair = [lengths[0], replace(bare[0], unit=lengths[0].unit, si=(bare[0].number.low * factor, bare[0].number.high * factor))]
+            pair = [
+                lengths[0],
+                replace(
+                    bare[0],
+                    unit=lengths[0].unit,
+                    si=(bare[0].number.low * factor, bare[0].number.high * factor),
+                ),
+            ]
         else:
             return
         self.out.used.update(i.start for i in pair)
@@ -198,7 +252,19 @@ class _Rest:
 
     def sides(self) -> None:
         for place, item in self.free("sides"):
-            if self.slot not in ("", "area", "animals", "materials", "period", "roof", "floor", "choice", "count", "quantity", "yes_no"):
+            if self.slot not in (
+                "",
+                "area",
+                "animals",
+                "materials",
+                "period",
+                "roof",
+                "floor",
+                "choice",
+                "count",
+                "quantity",
+                "yes_no",
+            ):
                 continue
             self.out.used.add(item.start)
             if not item.unit:
@@ -215,9 +281,26 @@ class _Rest:
     def _how_many_pens(self, place: int) -> float:
         before = [i for i in self.items[max(0, place - 5) : place]]
         for spot, item in enumerate(before):
-            if item.kind == "number" and item.number and 2 <= item.number.low <= 20 and item.start not in self.out.used:
+            if (
+                item.kind == "number"
+                and item.number
+                and 2 <= item.number.low <= 20
+                and item.start not in self.out.used
+            ):
                 following = {i.text for i in before[spot + 1 :]}
-                if following & {"pens", "bays", "sheds", "barns", "yards", "boxes", "stalls", "stables", "halls", "rooms", "polytunnels"}:
+                if following & {
+                    "pens",
+                    "bays",
+                    "sheds",
+                    "barns",
+                    "yards",
+                    "boxes",
+                    "stalls",
+                    "stables",
+                    "halls",
+                    "rooms",
+                    "polytunnels",
+                }:
                     self.out.used.add(item.start)
                     return item.number.low
         return 1.0
@@ -250,11 +333,19 @@ class _Rest:
 
     def _thousand(self, item: Item) -> bool:
         """A weight of 1.2 kg cannot be, so 1.200 kg was meant as thousands."""
-        return self.slot == "weight" and item.unit in ("kg", "lb") and self.finder.lexicon.species.get(self.scan.subject, "") in ("cattle", "horses")
+        return (
+            self.slot == "weight"
+            and item.unit in ("kg", "lb")
+            and self.finder.lexicon.species.get(self.scan.subject, "") in ("cattle", "horses")
+        )
 
     def _as_thousand(self, item: Item) -> Item:
         assert item.number is not None
-        return replace(item, number=replace(item.number, low=item.number.low * 1000, high=item.number.high * 1000), si=(item.si[0] * 1000, item.si[1] * 1000))
+        return replace(
+            item,
+            number=replace(item.number, low=item.number.low * 1000, high=item.number.high * 1000),
+            si=(item.si[0] * 1000, item.si[1] * 1000),
+        )
 
     def _amount(self, place: int, item: Item, measures: str, of: str) -> None:
         slot, low, high = self.slot, *item.si
@@ -282,12 +373,18 @@ class _Rest:
                 return
             dry = slot == "moisture" and self.near(place, "dry_words", 2, 4)
             si = (1 - high, 1 - low) if dry else (low, high)
-            self.quantity(of or ("moisture" if self.near(place, "moisture_words") else "share"), item, si, "fraction")
+            self.quantity(
+                of or ("moisture" if self.near(place, "moisture_words") else "share"), item, si, "fraction"
+            )
         elif measures == "length":
             self._length(place, item, of)
         elif measures == "area":
             used.add(item.start)
-            if self.lexicon.unit(item.unit).land or slot == "quantity" or (slot not in ("area",) and low > 20000):
+            if (
+                self.lexicon.unit(item.unit).land
+                or slot == "quantity"
+                or (slot not in ("area",) and low > 20000)
+            ):
                 if low <= 0:
                     self.out.queried.append("area of land")
                 else:
@@ -296,8 +393,12 @@ class _Rest:
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
                 self._area(low, high, item, item.spoken)
-        elif measures in ("hours", "clock") and slot != "hours" and (not self.asking or "if" in self.scan.words()):
-            if slot == "" and self.near(place, "inside_words", 6, 6) or self.asking:
+        elif (
+            measures in ("hours", "clock")
+            and slot != "hours"
+            and (not self.asking or "if" in self.scan.words())
+        ):
+            if (slot == "" and self.near(place, "inside_words", 6, 6)) or self.asking:
                 used.add(item.start)
                 self.hours_value(low, high, item.spoken)
         elif measures == "ppm":
@@ -315,7 +416,9 @@ class _Rest:
 
     def _own_floor(self, place: int) -> bool:
         words = {i.text for i in self.items[max(0, place - 4) : place]}
-        return not words & {"the", "that", "this", "your"} or bool(words & {"my", "have", "on", "in", "our", "a"})
+        return not words & {"the", "that", "this", "your"} or bool(
+            words & {"my", "have", "on", "in", "our", "a"}
+        )
 
     def _mass(self, place: int, item: Item, measures: str) -> None:
         slot, low, high = self.slot, *item.si
@@ -325,16 +428,28 @@ class _Rest:
             return
         if self._mass_of_pack(place, item, measures):
             return
-        if measures in ("pack", "volume", "mass") and slot in ("", "materials") and item.number is not None and len(self.facts.get("materials", [])) == 1:
+        if (
+            measures in ("pack", "volume", "mass")
+            and slot in ("", "materials")
+            and item.number is not None
+            and len(self.facts.get("materials", [])) == 1
+        ):
             lone = self.facts["materials"][0]
-            if "amount" not in lone and "amount_range" not in lone and not (measures == "mass" and self.facts.get("animals")):
+            if (
+                "amount" not in lone
+                and "amount_range" not in lone
+                and not (measures == "mass" and self.facts.get("animals"))
+            ):
                 self.finder._amount(lone, place, place)
                 return
         if slot == "amount" and item.number is not None:
             self.out.used.add(item.start)
             entry: dict[str, Any] = {"name": self.scan.subject}
             self.finder._use(item)
-            found = next((e for e in self.facts.get("materials", []) if "amount" not in e and "amount_range" not in e), None)
+            found = next(
+                (e for e in self.facts.get("materials", []) if "amount" not in e and "amount_range" not in e),
+                None,
+            )
             if found is None and not self.facts.get("materials"):
                 found = entry
                 self.facts.setdefault("materials", []).append(entry)
@@ -342,6 +457,8 @@ class _Rest:
                 self.out.used.discard(item.start)
                 self.finder._amount(found, place, place)
                 self.finder._shares(found, place)
+                if found is entry and set(entry) == {"name"}:
+                    self.facts["materials"].remove(entry)
             return
         if measures == "pack" and not self.facts.get("materials"):
             self.out.loose.append(item)
@@ -351,7 +468,13 @@ class _Rest:
             if item.unit_mass and "unit_mass_kg" not in target:
                 target.update(span_value("unit_mass_kg", *item.unit_mass))
                 if "amount" in target:
-                    target.update(span_value("mass_kg", target["amount"] * item.unit_mass[0], target["amount"] * item.unit_mass[1]))
+                    target.update(
+                        span_value(
+                            "mass_kg",
+                            target["amount"] * item.unit_mass[0],
+                            target["amount"] * item.unit_mass[1],
+                        )
+                    )
             return
         if measures == "pack" and slot in ("", "materials", "animals") and not rate:
             before = self.items[place - 1].text if place else ""
@@ -360,9 +483,17 @@ class _Rest:
                 if slot == "materials":
                     self.out.clarify.append(f"what the {item.spoken} are of")
             return
-        if measures == "mass" and slot in ("", "animals", "count") and len(self.facts.get("animals", [])) == 1:
+        if (
+            measures == "mass"
+            and slot in ("", "animals", "count")
+            and len(self.facts.get("animals", [])) == 1
+        ):
             animal = self.facts["animals"][0]
-            if "weight_kg" not in animal and "weight_kg_range" not in animal and self._could_weigh(animal["class"], low):
+            if (
+                "weight_kg" not in animal
+                and "weight_kg_range" not in animal
+                and self._could_weigh(animal["class"], low)
+            ):
                 self.out.used.add(item.start)
                 self.finder._set_weight(animal, item)
                 return
@@ -376,25 +507,60 @@ class _Rest:
     def _mass_of_pack(self, place: int, item: Item, measures: str) -> bool:
         """'15 kilo a bag', said after the bags: the weight of one."""
         after = [i.text for i in self.items[place + 1 : place + 4]]
-        each = any(i.kind == "amount" and self.measure(i) == "pack" and i.number is not None and i.number.worded and i.start == item.end for i in self.items[place + 1 : place + 2])
-        each = each or after[:1] in (["each"], ["apiece"], ["ea"]) or after[:2] in (["per", "bale"], ["/", "bale"], ["a", "piece"], ["per", "bag"], ["/", "bag"], ["the", "bale"], ["per", "round"], ["a", "round"], ["on", "each"])
+        each = any(
+            i.kind == "amount"
+            and self.measure(i) == "pack"
+            and i.number is not None
+            and i.number.worded
+            and i.start == item.end
+            for i in self.items[place + 1 : place + 2]
+        )
+        each = (
+            each
+            or after[:1] in (["each"], ["apiece"], ["ea"])
+            or after[:2]
+            in (
+                ["per", "bale"],
+                ["/", "bale"],
+                ["a", "piece"],
+                ["per", "bag"],
+                ["/", "bag"],
+                ["the", "bale"],
+                ["per", "round"],
+                ["a", "round"],
+                ["on", "each"],
+            )
+        )
         if measures != "mass" or not each:
             return False
         for entry in reversed(self.facts.get("materials", [])):
-            if "unit_mass_kg" not in entry and self.lexicon.tables.units.get(str(entry.get("unit"))) and self.lexicon.unit(str(entry["unit"])).measures == "pack":
+            if (
+                "unit_mass_kg" not in entry
+                and self.lexicon.tables.units.get(str(entry.get("unit")))
+                and self.lexicon.unit(str(entry["unit"])).measures == "pack"
+            ):
                 self.out.used.add(item.start)
                 for other in self.items[place + 1 : place + 2]:
                     self.out.used.add(other.start)
                 entry.update(span_value("unit_mass_kg", *item.si))
                 entry["unit_mass_as"] = item.spoken
                 if "amount" in entry:
-                    entry.update(span_value("mass_kg", entry["amount"] * item.si[0], entry["amount"] * item.si[1]))
+                    entry.update(
+                        span_value("mass_kg", entry["amount"] * item.si[0], entry["amount"] * item.si[1])
+                    )
                 return True
         return False
 
     def _could_weigh(self, name: str, kg: float) -> bool:
         species = self.lexicon.species.get(name, "")
-        least, most = {"cattle": (30, 1500), "sheep": (3, 200), "goats": (2, 150), "pigs": (1, 450), "horses": (40, 1200), "poultry": (0.05, 25)}.get(species, (1, 1500))
+        least, most = {
+            "cattle": (30, 1500),
+            "sheep": (3, 200),
+            "goats": (2, 150),
+            "pigs": (1, 450),
+            "horses": (40, 1200),
+            "poultry": (0.05, 25),
+        }.get(species, (1, 1500))
         return least <= kg <= most
 
     def _weight_of_subject(self, item: Item) -> None:
@@ -414,7 +580,12 @@ class _Rest:
 
     def _temperature(self, item: Item, of: str, slot: str) -> None:
         low, high = item.si
-        if low < -90 or high > 250 or (slot == "temperature" and of.startswith("winter") and (high > 45 or low < -60)) or (slot == "temperature" and of.startswith("temperature inside") and (high > 120 or low < -30)):
+        if (
+            low < -90
+            or high > 250
+            or (slot == "temperature" and of.startswith("winter") and (high > 45 or low < -60))
+            or (slot == "temperature" and of.startswith("temperature inside") and (high > 120 or low < -30))
+        ):
             self.out.queried.append(of or "temperature")
             return
         self.quantity(of or "pack temperature", item, item.si, "degC")
@@ -422,15 +593,21 @@ class _Rest:
     def _degrees(self, place: int, item: Item, of: str) -> None:
         number = item.number
         assert number is not None
-        self._bare(item, number.low, number.high, of, {"degC": (-40, 78), "degF": (95, 180)} if not of else None)
+        self._bare(
+            item, number.low, number.high, of, {"degC": (-40, 78), "degF": (95, 180)} if not of else None
+        )
 
     def _length(self, place: int, item: Item, of: str) -> None:
         slot, low, high = self.slot, *item.si
         near_depth = self.near(place, "depth_words")
         self.out.used.add(item.start)
-        if slot == "depth" or (slot != "area" and near_depth and not self.asking) or (self.asking and near_depth and not slot and "headroom" not in self.scan.words()):
+        if (
+            slot == "depth"
+            or (slot != "area" and near_depth and not self.asking)
+            or (self.asking and near_depth and not slot and "headroom" not in self.scan.words())
+        ):
             most = self.scan.asked.most_m if slot == "depth" and self.scan.asked else 4.0
-            if low < 0 or high > most or low == high == 0 and of == "pack":
+            if low < 0 or high > most or (low == high == 0 and of == "pack"):
                 self.out.queried.append(f"depth of the {of or 'pack'}")
                 return
             if "depth_cm" in self.facts:
@@ -440,11 +617,19 @@ class _Rest:
             self.facts["depth_of"] = of or ("base layer" if self.near(place, "base_words", 6, 6) else "pack")
         elif slot == "area":
             self.out.clarify.append("the other side of the pen")
-        elif slot == "" and not self.asking and item.unit in ("cm", "inch") and "depth_cm" not in self.facts and self.scan.words() & {"bed", "pack", "bedding", "litter", "base", "dug"}:
+        elif (
+            slot == ""
+            and not self.asking
+            and item.unit in ("cm", "inch")
+            and "depth_cm" not in self.facts
+            and self.scan.words() & {"bed", "pack", "bedding", "litter", "base", "dug"}
+        ):
             self.facts.update(span_value("depth_cm", low * 100, high * 100))
             self.facts["depth_as"] = item.spoken
             self.facts["depth_of"] = "base layer" if self.near(place, "base_words", 6, 6) else "pack"
-        elif slot == "" and not self.asking and "area_m2" not in self.facts and self.measure(item) == "length":
+        elif (
+            slot == "" and not self.asking and "area_m2" not in self.facts and self.measure(item) == "length"
+        ):
             self.quantity("length", item, item.si, "m")
 
     # -- rates and hours
@@ -474,11 +659,17 @@ class _Rest:
         elif measures == "mass":
             self.quantity("bedding rate a head", item, (low * per_day, high * per_day), "kg/day")
         elif measures == "pack" and item.unit_mass and not head:
-            self.facts.update(span_value("rate_kg_per_day", low * per_day * item.unit_mass[0], high * per_day * item.unit_mass[1]))
+            self.facts.update(
+                span_value(
+                    "rate_kg_per_day", low * per_day * item.unit_mass[0], high * per_day * item.unit_mass[1]
+                )
+            )
         elif measures == "pack":
             mass = self._mass_of_one(place, end)
             if mass is not None and not head:
-                self.facts.update(span_value("rate_kg_per_day", low * per_day * mass[0], high * per_day * mass[1]))
+                self.facts.update(
+                    span_value("rate_kg_per_day", low * per_day * mass[0], high * per_day * mass[1])
+                )
                 return
             self.quantity("bedding rate", item, (low * per_day, high * per_day), f"{item.unit}/day")
         elif measures == "volume":
@@ -490,7 +681,11 @@ class _Rest:
         if not words & {"morning", "mornings"} or not words & {"night", "evening", "evenings", "nights"}:
             return 0.0, 0.0
         for _, other in self.free("number", "amount"):
-            if other.start >= end - 2 and other.number is not None and (other.kind == "number" or self.measure(other) == "mass"):
+            if (
+                other.start >= end - 2
+                and other.number is not None
+                and (other.kind == "number" or self.measure(other) == "mass")
+            ):
                 self.out.used.add(other.start)
                 return (other.number.low, other.number.high) if other.kind == "number" else other.si
         return 0.0, 0.0
@@ -512,14 +707,20 @@ class _Rest:
         line = " ".join(texts[-8:])
         spans = {"day": 1, "morning": 1, "night": 1, "evening": 1, "week": 7, "fortnight": 14, "month": 30.4}
         numbers = self.lexicon.tables.numbers.small
-        if re.search(r"\b(daily|each day|every day|per day|a day|every morning|every night|every evening)\b", line):
+        if re.search(
+            r"\b(daily|each day|every day|per day|a day|every morning|every night|every evening)\b", line
+        ):
             return (2.0 if "twice" in line else 1.0), False, end
         if match := re.search(r"every (other|second|2nd|third|3rd) (day|week|morning|night)", line):
             return 1 / ((2 if match[1] in ("other", "second", "2nd") else 3) * spans[match[2]]), False, end
         if match := re.search(r"every (\w+) (day|week)s", line):
-            count = numbers.get(match[1], float(match[1]) if match[1].isdecimal() and len(match[1]) < 4 else 0)
+            count = numbers.get(
+                match[1], float(match[1]) if match[1].isdecimal() and len(match[1]) < 4 else 0
+            )
             return (1 / (count * spans[match[2]]), False, end) if count else None
-        if match := re.search(r"(once|twice|three times|two times) (?:a|per|every|each) (day|week|fortnight|month)", line):
+        if match := re.search(
+            r"(once|twice|three times|two times) (?:a|per|every|each) (day|week|fortnight|month)", line
+        ):
             times = {"once": 1, "twice": 2, "two times": 2, "three times": 3}[match[1]]
             return times / spans[match[2]], False, end
         if re.search(r"\b(weekly|every week|each week|a week|per week)\b", line):
@@ -545,15 +746,16 @@ class _Rest:
             low = 24 - span if out_said else span
             self.hours_value(low, low, line)
             return
-        if re.search(r"24 / 7|24 - 7|24x7|round the clock|around the clock|all day and (all )?night|day and night|all the time|always (in|inside|indoors|housed)|never (go|goes|get|gets|let|leave) out|full ?time|the whole day|in all day|whole time|permanently|constantly|never out|all of (the time|it)|every hour|\bfulltime\b|stay in all|non stop|nonstop|day in day out", line):
+        if re.search(
+            r"24 / 7|24 - 7|24x7|round the clock|around the clock|all day and (all )?night|day and night|all the time|always (in|inside|indoors|housed)|never (go|goes|get|gets|let|leave) out|full ?time|the whole day|in all day|whole time|permanently|constantly|never out|all of (the time|it)|every hour|\bfulltime\b|stay in all|non stop|nonstop|day in day out",
+            line,
+        ):
             self.hours_value(24, 24, "all day and night")
             return
         for _, item in free:
             if item.kind == "amount" and self.measure(item) not in ("hours", "clock", "fraction", "time"):
                 continue
-            if self.measure(item) == "fraction":
-                low, high = item.si[0] * 24, item.si[1] * 24
-            elif self.measure(item) == "clock":
+            if self.measure(item) == "fraction" or self.measure(item) == "clock":
                 low, high = item.si[0] * 24, item.si[1] * 24
             else:
                 low, high = item.si
@@ -564,20 +766,40 @@ class _Rest:
             if "hours_per_day" in self.facts or "hours_per_day_range" in self.facts:
                 break
             if "but" in texts or "bar" in texts or "except" in texts:
-                low, high = (24 - high, 24 - low) if {"all", "except", "bar", "but"} & set(texts) and ("all" in texts or "always" in texts) and not out_said else (low, high)
+                low, high = (
+                    (24 - high, 24 - low)
+                    if {"all", "except", "bar", "but"} & set(texts)
+                    and ("all" in texts or "always" in texts)
+                    and not out_said
+                    else (low, high)
+                )
             self.hours_value(low, high, item.spoken)
-        if re.search(r"half (the|a) day|half (of )?(the )?(day|time)|half and half|half days", line) and "hours_per_day" not in self.facts and "hours_per_day_range" not in self.facts:
+        if (
+            re.search(r"half (the|a) day|half (of )?(the )?(day|time)|half and half|half days", line)
+            and "hours_per_day" not in self.facts
+            and "hours_per_day_range" not in self.facts
+        ):
             self.hours_value(12, 12, "half the day")
 
     def open_hours(self) -> None:
         """Times of day said without being asked: 'in from 5 pm to 8 am'."""
         words = self.scan.words()
-        if not words & {"am", "pm", "morning", "evening", "night"} or not words & {"in", "out", "inside", "indoors", "outside"}:
+        if not words & {"am", "pm", "morning", "evening", "night"} or not words & {
+            "in",
+            "out",
+            "inside",
+            "indoors",
+            "outside",
+        }:
             return
         line = " ".join(t.text for t in self.scan.tokens)
         span = _clock_span(line)
         if span:
-            self.hours_value(24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span, 24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span, line)
+            self.hours_value(
+                24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span,
+                24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span,
+                line,
+            )
             for _, item in self.free("number"):
                 self.out.used.add(item.start)
 
@@ -586,15 +808,30 @@ class _Rest:
     def _out_is_meant(self, texts: list[str]) -> bool:
         """Whether the hours named are spent outside: the nearest of 'in' and 'out' to the first number says."""
         at = next((i.start for i in self.items if i.kind in ("number", "amount")), 0)
-        spots = [(abs(p - at) + (2 if p > at else 0), t) for p, t in enumerate(texts) if t in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field") or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))]
+        spots = [
+            (abs(p - at) + (2 if p > at else 0), t)
+            for p, t in enumerate(texts)
+            if t in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
+            or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))
+        ]
         return bool(spots) and min(spots)[1] in ("out", "outside", "outdoors", "grazing", "grass", "field")
 
-    def _bare(self, item: Item, low: float, high: float, of: str, ranges: dict[str, tuple[float, float]] | None = None) -> None:
+    def _bare(
+        self,
+        item: Item,
+        low: float,
+        high: float,
+        of: str,
+        ranges: dict[str, tuple[float, float]] | None = None,
+    ) -> None:
         """A number with no unit, read by the one unit in which it is plausible; else the unit is asked."""
         from advisor.units import convert
 
         asked = self.scan.asked
         bounds = ranges or (asked.unit_range if asked and not self.asking else {})
+        if "day" in bounds and (high > 366 or low <= 0):
+            self.out.queried.append(of)
+            return
         fits = [u for u, (least, most) in bounds.items() if least <= low and high <= most]
         if not fits and bounds:
             least = min(b[0] for b in bounds.values())
@@ -632,23 +869,48 @@ class _Rest:
                 continue
             slot = self.slot
             before = self.items[place - 1].text if place else ""
-            if slot == "count":
+            if slot == "count" and not (before == "not"):
                 self._count(item)
             elif slot == "weight":
                 self._bare_weight(item)
-            elif slot in ("depth", "temperature") or (slot == "quantity" and of == "bale weight") or slot == "days":
-                done = {"depth": "depth_cm", "temperature": "quantities", "quantity": "quantities", "days": "days"}[slot]
-                if done in self.facts or f"{done}_range" in self.facts or self.out.clarify or self.out.queried:
+            elif (
+                slot in ("depth", "temperature")
+                or (slot == "quantity" and of == "bale weight")
+                or slot == "days"
+            ):
+                done = {
+                    "depth": "depth_cm",
+                    "temperature": "quantities",
+                    "quantity": "quantities",
+                    "days": "days",
+                }[slot]
+                if (
+                    done in self.facts
+                    or f"{done}_range" in self.facts
+                    or self.out.clarify
+                    or self.out.queried
+                ):
                     continue
                 self.out.used.add(item.start)
-                self._bare(item, number.low, number.high, of or ("number of days housed" if slot == "days" else ""))
-            elif slot == "" and number.low < 0 and any(q.get("si_unit") == "degC" for q in self.facts.get("quantities", [])):
+                self._bare(
+                    item, number.low, number.high, of or ("number of days housed" if slot == "days" else "")
+                )
+            elif (
+                slot == ""
+                and number.low < 0
+                and any(q.get("si_unit") == "degC" for q in self.facts.get("quantities", []))
+            ):
                 unit = next(str(q["unit"]) for q in self.facts["quantities"] if q.get("si_unit") == "degC")
                 if unit in ("degC", "degF"):
                     from advisor.units import convert
 
                     self.out.used.add(item.start)
-                    self.quantity("winter outside temperature", _with_unit(item, unit), (convert(number.low, unit, "degC"), convert(number.high, unit, "degC")), "degC")
+                    self.quantity(
+                        "winter outside temperature",
+                        _with_unit(item, unit),
+                        (convert(number.low, unit, "degC"), convert(number.high, unit, "degC")),
+                        "degC",
+                    )
             elif slot == "moisture":
                 if "quantities" in self.facts or self.out.queried:
                     continue
@@ -657,12 +919,20 @@ class _Rest:
             elif slot == "area":
                 if "area_m2" not in self.facts and "area_m2_range" not in self.facts:
                     self.out.used.add(item.start)
-                    self.out.clarify.append("unit of the floor area")
+                    if number.low <= 0:
+                        self.out.queried.append("floor area")
+                    else:
+                        self.out.clarify.append("unit of the floor area")
             elif slot == "rate" and self.finder._rate_after(place) and not self._answered("rate"):
                 per_day, head, end = self.finder._rate_after(place) or (1.0, False, 0)
                 self.out.used.update(i.start for i in self.items if item.start <= i.start < end)
                 self.quantity("bedding rate", item, (number.low * per_day, number.high * per_day), "bale/day")
-            elif slot == "" and {"days", "day"} & {i.text for i in self.items[max(0, place - 3) : place]} and number.low > 6 and "days" not in self.facts:
+            elif (
+                slot == ""
+                and {"days", "day"} & {i.text for i in self.items[max(0, place - 3) : place]}
+                and number.low > 6
+                and "days" not in self.facts
+            ):
                 self._days(item)
             elif slot in ("amount", "rate") or (slot == "quantity" and of == "field area"):
                 if slot == "amount" and number.low == 0:
@@ -670,7 +940,11 @@ class _Rest:
                     self.out.used.add(item.start)
                 elif not self._answered(slot):
                     self.out.used.add(item.start)
-                    self.out.clarify.append({"amount": f"unit of {self.scan.subject}", "rate": "unit of the bedding rate"}.get(slot, "unit of the area of land"))
+                    self.out.clarify.append(
+                        {"amount": f"unit of {self.scan.subject}", "rate": "unit of the bedding rate"}.get(
+                            slot, "unit of the area of land"
+                        )
+                    )
             elif slot == "animals" and before not in ("option",) and not self.facts.get("animals"):
                 self.out.used.add(item.start)
                 self.out.clarify.append("which animals")
@@ -682,7 +956,12 @@ class _Rest:
                 self.out.clarify.append("which month")
 
     def _answered(self, slot: str) -> bool:
-        keys = {"amount": ("materials",), "rate": ("rate_kg_per_day", "rate_kg_per_day_range", "quantities"), "period": ("days", "days_range", "start", "end"), "quantity": ("quantities",)}[slot]
+        keys = {
+            "amount": ("materials",),
+            "rate": ("rate_kg_per_day", "rate_kg_per_day_range", "quantities"),
+            "period": ("days", "days_range", "start", "end"),
+            "quantity": ("quantities",),
+        }[slot]
         return any(key in self.facts for key in keys) or bool(self.out.queried)
 
     def _none_left(self) -> None:
@@ -699,7 +978,12 @@ class _Rest:
         if animals and open_one is None:
             return
         self.out.used.add(item.start)
-        if number.low < 0 or number.low != int(number.low) or number.high != int(number.high) or number.high > 200_000:
+        if (
+            number.low < 0
+            or number.low != int(number.low)
+            or number.high != int(number.high)
+            or number.high > 200_000
+        ):
             if number.ambiguous and number.low > 1:
                 self.out.clarify.append(f"count of {name}")
             else:
@@ -717,14 +1001,19 @@ class _Rest:
         number = item.number
         assert number is not None
         name = self.scan.subject
-        if any("weight_kg" in a or "weight_kg_range" in a for a in self.facts.get("animals", [])) or self.out.queried:
+        if (
+            any("weight_kg" in a or "weight_kg_range" in a for a in self.facts.get("animals", []))
+            or self.out.queried
+        ):
             return
         self.out.used.add(item.start)
         low, high = number.low, number.high
         if number.ambiguous:
             low, high = low * 1000, high * 1000
         bounds = _weights(name, self.lexicon.species.get(name, ""))
-        fits = [u for u, f in (("kg", 1.0), ("lb", 0.45359237)) if bounds[0] <= low * f and high * f <= bounds[1]]
+        fits = [
+            u for u, f in (("kg", 1.0), ("lb", 0.45359237)) if bounds[0] <= low * f and high * f <= bounds[1]
+        ]
         if not fits and (high * 0.45 > bounds[1] * 1.3 or low <= 0 or high < bounds[0] * 0.6):
             self.out.queried.append(f"weight of {name}")
             return
@@ -732,7 +1021,11 @@ class _Rest:
             self.out.clarify.append(f"unit of the weight of {name}")
             return
         factor = 1.0 if fits[0] == "kg" else 0.45359237
-        entry = {"class": name, **span_value("weight_kg", low * factor, high * factor), "weight_as": f"{item.spoken} {fits[0]}"}
+        entry = {
+            "class": name,
+            **span_value("weight_kg", low * factor, high * factor),
+            "weight_as": f"{item.spoken} {fits[0]}",
+        }
         self.facts["animals"] = [entry]
 
     def _bare_share(self, item: Item, of: str) -> None:
@@ -761,7 +1054,14 @@ def _weights(name: str, species: str) -> tuple[float, float]:
         "weaner": (6, 40), "finishing pig": (40, 140), "pig": (30, 300), "boar": (150, 400), "horse": (350, 900), "pony": (130, 400),
         "donkey": (110, 300), "laying hen": (1.3, 3.2), "broiler": (1.2, 4), "turkey": (5, 22), "alpaca": (45, 95), "llama": (100, 220),
     }  # fmt: skip
-    by_species = {"cattle": (150.0, 1000.0), "sheep": (30.0, 130.0), "goats": (25.0, 110.0), "pigs": (20.0, 350.0), "horses": (150.0, 900.0), "poultry": (0.5, 20.0)}
+    by_species = {
+        "cattle": (150.0, 1000.0),
+        "sheep": (30.0, 130.0),
+        "goats": (25.0, 110.0),
+        "pigs": (20.0, 350.0),
+        "horses": (150.0, 900.0),
+        "poultry": (0.5, 20.0),
+    }
     low, high = table.get(name, by_species.get(species, (0.5, 1400.0)))
     return float(low), float(high)
 
@@ -770,7 +1070,11 @@ def _clock_span(line: str) -> float | None:
     """Hours from one time of day to another: '5 pm to 8 am', '4 in the evening till 7 next morning'."""
     line = re.sub(r"at the (morning|evening) (\d{1,2})", r"\2 in the \1", line)
     line = re.sub(r"(\d{1,2}) (morning|evening|afternoon)\b", r"\1 in the \2", line)
-    line = re.sub(r"\band (?:come|comes|go|goes|are|get|back|then|brought|let|in|out)(?: \w+){0,3}? (?:at|by|around)\b", "to", line)
+    line = re.sub(
+        r"\band (?:come|comes|go|goes|are|get|back|then|brought|let|in|out)(?: \w+){0,3}? (?:at|by|around)\b",
+        "to",
+        line,
+    )
     match = re.search(
         r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|a \. m|p \. m|oclock)?\s*(?:in the (evening|morning|afternoon)|at night)?\s*(?:to|till|til|until|-|and)\s*(?:about |around )?"
         r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|oclock)?\s*(?:(?:in )?(?:the )?(?:next |following )?(evening|morning|afternoon|day)|at night)?",
@@ -778,7 +1082,10 @@ def _clock_span(line: str) -> float | None:
     )
     if not match:
         return None
-    a, b = int(match[1]) + int(match[2] or match[3] or 0) / 60, int(match[6]) + int(match[7] or match[8] or 0) / 60
+    a, b = (
+        int(match[1]) + int(match[2] or match[3] or 0) / 60,
+        int(match[6]) + int(match[7] or match[8] or 0) / 60,
+    )
     first, second = match[4] or match[5] or "", match[9] or match[10] or ""
     if not (first or second) or a > 24 or b > 24:
         return None

@@ -11,7 +11,18 @@ from advisor.knowledge import Fault
 from advisor.knowledge.figure import Strict
 from advisor.knowledge.yaml_text import read_yaml
 
-__all__ = ["Asked", "AnimalWords", "Breed", "Choice", "MaterialWords", "Outside", "Signs", "Tables", "Unit", "split_words"]
+__all__ = [
+    "AnimalWords",
+    "Asked",
+    "Breed",
+    "Choice",
+    "MaterialWords",
+    "Outside",
+    "Signs",
+    "Tables",
+    "Unit",
+    "split_words",
+]
 
 
 class AnimalWords(Strict):
