@@ -103,7 +103,9 @@ def forecast(
     planned = {pen.id: _planned(plan, engine, pen.id) for pen in ready.pens}
     ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
     learning = _learn(engine, ready, record, knowledge, ledger, seed)
-    engine.given["timeline"] = replace(season, heads=heads, periods=_periods(heads, season.days, ledger.until))
+    engine.given["timeline"] = replace(
+        season, heads=heads, periods=_periods(heads, season.days, ledger.until)
+    )
     if learning.chosen.size:
         learned_draws = LearnedDraws.of(engine.draws, learning.chosen)
         engine = _again(engine, learned_draws)
@@ -125,9 +127,7 @@ def forecast(
 
 def _again(engine: Engine, draws: Draws) -> Engine:
     """The same farm with other draws and nothing worked out yet."""
-    return Engine(
-        engine.knowledge, engine.topology, engine.told, engine.derivations, draws, engine.given
-    )
+    return Engine(engine.knowledge, engine.topology, engine.told, engine.derivations, draws, engine.given)
 
 
 def _learn(

@@ -123,7 +123,9 @@ def keep_ledger(
     season: Timeline = engine.value("timeline")
     supplies: tuple[Supply, ...] = engine.value("supplies")
     passed = (today - season.start).days
-    bedded = any(isinstance(e, Bedding) and e.date <= today < e.date + dt.timedelta(days=e.days) for e in record)
+    bedded = any(
+        isinstance(e, Bedding) and e.date <= today < e.date + dt.timedelta(days=e.days) for e in record
+    )
     until = min(max(0, passed + bedded), season.days)
     ledger = Ledger(until)
     shares = _pen_shares(engine, farm)
@@ -136,7 +138,9 @@ def keep_ledger(
             _add_water(ledger, engine, farm, entry, first, until)
         if isinstance(entry, Bought):
             key = supplies[_place(entry.material, farm, knowledge)].key
-            ledger.bought_kg[key] = ledger.bought_kg.get(key, 0.0) + amount_kg(entry, engine, farm, knowledge)[0]
+            ledger.bought_kg[key] = (
+                ledger.bought_kg.get(key, 0.0) + amount_kg(entry, engine, farm, knowledge)[0]
+            )
         if not isinstance(entry, Bedding):
             continue
         if first + entry.days <= 0:
@@ -150,7 +154,9 @@ def keep_ledger(
             if entry.pen not in ("", pen):
                 continue
             by_day = np.zeros(season.days)
-            by_day[max(0, first) : max(0, min(first + entry.days, until))] = typical_kg * (1.0 if entry.pen else share)
+            by_day[max(0, first) : max(0, min(first + entry.days, until))] = typical_kg * (
+                1.0 if entry.pen else share
+            )
             noted[pen] |= set(range(max(0, first), min(first + entry.days, until)))
             locks = bool(engine.value("material_locks_nitrogen", ("material", supply.key)))
             ledger.rows.append(Row(pen, supply.key, per_kg * factor, by_day, locks, factor))
@@ -207,7 +213,13 @@ def _one_pack(
     if told and pack in (None, supply.pack):
         mass: Value = engine.value("bale_mass_kg", ("material", key))
         return mass
-    kind = pack if pack in packs else supply.pack if supply.pack in packs else knowledge.questions["bale_kind"].usual
+    kind = (
+        pack
+        if pack in packs
+        else supply.pack
+        if supply.pack in packs
+        else knowledge.questions["bale_kind"].usual
+    )
     found = packs.get(kind or "") or next(iter(packs.values()), None)
     if found is None or found.mass is None:
         return 0.0
@@ -302,9 +314,7 @@ def _count_stock(
     """
     for number, supply in enumerate(supplies):
         counts = [
-            e
-            for e in record
-            if isinstance(e, Stock) and supply_of(e.material, farm, knowledge) == number
+            e for e in record if isinstance(e, Stock) and supply_of(e.material, farm, knowledge) == number
         ]
         if counts:
             count = counts[-1]
@@ -322,7 +332,9 @@ def _count_stock(
         for row in ledger.rows:
             if row.key == supply.key:
                 left = left - row.factor * float(row.kg_by_day[start:].sum())
-        ledger.left_kg[supply.key] = np.maximum(left, 0.0) if isinstance(left, np.ndarray) else max(0.0, float(left))
+        ledger.left_kg[supply.key] = (
+            np.maximum(left, 0.0) if isinstance(left, np.ndarray) else max(0.0, float(left))
+        )
 
 
 def _pen_shares(engine: Engine, farm: Farm) -> dict[str, float]:

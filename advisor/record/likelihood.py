@@ -131,7 +131,9 @@ def _analysed(entry: Lab, engine: Engine, pen: str, run: PackRun, day: int) -> l
     out: list[Reading] = []
     if entry.moisture is not None:
         error = _error(entry.moisture, _figure(engine, "lab_dry_matter_error", pen))
-        out.append(_normal(entry, "moisture", entry.moisture.value, run.whole_moisture[day], error, "fraction"))
+        out.append(
+            _normal(entry, "moisture", entry.moisture.value, run.whole_moisture[day], error, "fraction")
+        )
     share = _figure(engine, "lab_nutrient_error", pen)
     mass = np.maximum(run.mass_kg[day], 1e-9)
     told: list[tuple[str, Measure | None, Numbers]] = [
@@ -147,7 +149,11 @@ def _analysed(entry: Lab, engine: Engine, pen: str, run: PackRun, day: int) -> l
     for what, measure, expected in told:
         if measure is not None and measure.value > 0:
             error = _error(measure, share * measure.value)
-            out.append(_normal(entry, what, measure.value, expected, error, "fraction" if what == "c_to_n" else "kg/t"))
+            out.append(
+                _normal(
+                    entry, what, measure.value, expected, error, "fraction" if what == "c_to_n" else "kg/t"
+                )
+            )
     return out
 
 

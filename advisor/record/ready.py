@@ -101,7 +101,11 @@ def check(entry: Entry, farm: Farm, knowledge: Knowledge) -> None:
     pens = [pen.id for pen in farm.pens]
     if entry.pen and entry.pen not in pens:
         raise RecordError(f"There is no pen '{entry.pen}'. The pens are: {', '.join(pens)}.")
-    if isinstance(entry, Bedding | Bought | Stock) and entry.packs and _pack_kind(entry, farm, knowledge) is None:
+    if (
+        isinstance(entry, Bedding | Bought | Stock)
+        and entry.packs
+        and _pack_kind(entry, farm, knowledge) is None
+    ):
         name = knowledge.materials[entry.material].name
         raise RecordError(f"What does one bale or bag of {name} weigh? Say so once, or give the weight.")
     if entry.kind in ("depth", "moisture", "squeeze", "lab") and not entry.pen and len(pens) > 1:
