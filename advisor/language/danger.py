@@ -1,31 +1,51 @@
-"""Emergencies in a message. Missing one is the worst mistake here, so a sign raises the alarm unless plainly calm."""
+"""Emergencies in a message. Missing one is the worst mistake here: calm words hide only what they cover themselves."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from advisor.language.lexicon import Lexicon
 from advisor.language.scan import Scan
+from advisor.language.text import Token
 
 __all__ = ["find_alarms"]
+
+#: stands where a calm phrase was, so that no sign reads across or into it
+_HIDDEN = Token("", "hidden", 0, 0)
 
 
 def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     """The kinds of emergency the message tells of, in the order of the table."""
-    signs = lexicon.alarm_signs.hits(scan.tokens)
-    if not signs:
+    if not lexicon.alarm_signs.hits(scan.tokens):
         return []
-    calm: dict[str, list[tuple[int, int]]] = {}
-    for hit in lexicon.alarm_calm.hits(scan.tokens):
-        calm.setdefault(hit.name, []).append((hit.start, hit.end))
-    raised: list[str] = []
-    for hit in signs:
-        if hit.name in raised or hit.name in calm:
-            continue
-        if not _denied(scan, lexicon, hit.start):
-            raised.append(hit.name)
+    tokens = _without_calm(scan.tokens, lexicon)
+    raised = {
+        hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)
+    }
     return [name for name in lexicon.tables.alarms if name in raised]
 
 
-def _denied(scan: Scan, lexicon: Lexicon, start: int) -> bool:
+def _without_calm(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+    """Turns of speech hidden; 'what if' hides to the end of its sentence, 'years ago' the whole sentence."""
+    out = list(tokens)
+    while True:
+        spans = []
+        for hit in lexicon.alarm_calm.hits(out):
+            start, end = hit.start, hit.end
+            if hit.name in ("if", "past"):
+                while end < len(out) and out[end].kind != "end":
+                    end += 1
+            if hit.name == "past":
+                while start > 0 and out[start - 1].kind != "end":
+                    start -= 1
+            spans.append((start, end))
+        if not spans:
+            return out
+        for start, end in spans:
+            out[start:end] = [_HIDDEN] * (end - start)
+
+
+def _denied(tokens: Sequence[Token], start: int) -> bool:
     """'no smoke', 'nobody hurt', 'never any dizziness': the word just before takes it back."""
-    before = [token.text for token in scan.tokens[max(0, start - 2) : start] if token.kind != "end"]
+    before = [token.text for token in tokens[max(0, start - 2) : start] if token.kind != "end"]
     return any(word in ("no", "nobody", "without", "never", "zero") for word in before)

@@ -133,12 +133,12 @@ class Lexicon:
     @cached_property
     def alarm_signs(self) -> PatternSet:
         """Signs of an emergency."""
-        return self._set({name: alarm.signs for name, alarm in self.tables.alarms.items()})
+        return self._set({name: alarm.signs for name, alarm in self.tables.alarms.items() if alarm.signs})
 
     @cached_property
     def alarm_calm(self) -> PatternSet:
         """What cancels them."""
-        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items()}, by_text=True)
+        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items() if alarm.calm}, by_text=True)
 
     @cached_property
     def acts(self) -> PatternSet:
