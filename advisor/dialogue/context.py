@@ -17,7 +17,7 @@ from advisor.plan.wording import Units
 if TYPE_CHECKING:
     from advisor.plan.make import Plan
 
-__all__ = ["Answer", "Context", "Diagnose", "Heard", "Listen", "Workings"]
+__all__ = ["Answer", "Context", "Heard", "Listen", "Workings"]
 
 _PLANS_KEPT = 6
 
@@ -41,9 +41,6 @@ class Heard(Protocol):
 Listen = Callable[[str, str | None, Mapping[str, Any], dt.date], Heard]
 #: (reading, emergency number or '') -> the words for an alarm, for what is declined or for what is unclear
 Answer = Callable[[Heard, str], str]
-
-#: (signs of trouble, reading) -> the words for it
-Diagnose = Callable[[tuple[str, ...], Heard], str]
 
 
 def said_in_feet(told: object) -> bool:
@@ -92,7 +89,6 @@ class Context:
     today: dt.date
     listen: Listen
     answer: Answer
-    diagnose: Diagnose
     units: Units = "metric"
     seed: int = 1
     draws: int = 200

@@ -3,6 +3,7 @@
 Acts are plain JSON objects, kept as they were read on the day:
     {"set": "pens.pen.area", "to": {...}}   {"drop": "groups.calf"}   {"skip": question}
     {"unknown": question}   {"restart": true}   {"talk": {...}} (what was last spoken of; no fact)
+    {"trouble": {...}} (signs and results of looks; no fact of the farm)
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ class Draft:
     skipped: frozenset[str] = frozenset()
     unknown: frozenset[str] = frozenset()
     talk: Mapping[str, Any] | None = None
+    trouble: Mapping[str, Any] | None = None
 
     def at(self, place: str) -> Any:
         """What was told at a place, or None."""
@@ -88,9 +90,10 @@ def fold(acts: Iterable[Act]) -> Draft:
     skipped: set[str] = set()
     unknown: set[str] = set()
     talk: Mapping[str, Any] | None = None
+    trouble: Mapping[str, Any] | None = None
     for act in acts:
         if "restart" in act:
-            farm, skipped, unknown, talk = {}, set(), set(), None
+            farm, skipped, unknown, talk, trouble = {}, set(), set(), None, None
         if "set" in act:
             _put(farm, act["set"].split("."), act["to"])
         if "drop" in act:
@@ -100,7 +103,8 @@ def fold(acts: Iterable[Act]) -> Draft:
         if "unknown" in act:
             unknown.add(act["unknown"])
         talk = act.get("talk", talk)
-    return Draft(farm, frozenset(skipped), frozenset(unknown), talk)
+        trouble = act.get("trouble", trouble)
+    return Draft(farm, frozenset(skipped), frozenset(unknown), talk, trouble)
 
 
 def _put(farm: dict[str, Any], parts: list[str], value: Any) -> None:

@@ -106,6 +106,8 @@ def open_node(node: Node, knowledge: Knowledge, units: Units) -> Opened:
         lines.append(Line("answer", sentence("given")))
     if node.kind == "assumed":
         lines.append(Line("answer", sentence("assumed")))
+    if node.kind == "figure" and node.figure is None:
+        lines.append(Line("answer", sentence("held")))
     if node.figure is not None:
         more, cited = figure_lines(node.figure, knowledge, units)
         lines += more

@@ -53,14 +53,10 @@ class Ears:
             return first_words(self._phrases, [str(name) for name in heard.facts.get("alarm", ())], emergency)
         return reply_to(heard, self._phrases, lexicon, None) if isinstance(heard, Reading) else ""
 
-    def diagnose(self, signs: tuple[str, ...], heard: Heard) -> str:
-        """The words for a trouble."""
-        return self.answer(heard, "")
-
 
 def context_for(
     knowledge: Knowledge, today: dt.date, units: Units = "metric", seed: int = 1, draws: int = 200
 ) -> Context:
     """A context that listens with the language package."""
     ears = Ears(knowledge)
-    return Context(knowledge, today, ears.listen, ears.answer, ears.diagnose, units, seed, draws)
+    return Context(knowledge, today, ears.listen, ears.answer, units, seed, draws)

@@ -98,7 +98,9 @@ def asked(now: Now, heard: Heard) -> Outcome:
 
     words = normal(now.text)
     if heard.kind == "ask_fact":
-        meaning = any(words.startswith(start) for start in table("meaning_words"))
+        named = [one["name"] for one in heard.facts.get("materials") or () if one.get("name") != "pack"]
+        named += heard.facts.get("animals") or ()
+        meaning = not named and any(words.startswith(start) for start in table("meaning_words"))
         found = meaning_of(now.text, now.context) if meaning else None
         found = found or look_up(now.text, heard.facts, now.context, now.units)
         if found:

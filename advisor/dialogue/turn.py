@@ -25,7 +25,6 @@ from advisor.plan.writing import clean
 __all__ = ["Now", "finish", "plan_shown", "think", "turn"]
 
 FIRST_PLAN_ANSWERS = 8
-LISTED = "choose one of the listed options"
 _MOST_CHARACTERS = 2000
 
 Outcome = tuple[Case, Reply, tuple[Effect, ...]]
@@ -65,6 +64,10 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
     now = Now(case, message, text, draft, ask, context)
     if not normal(text):
         return case, _again(now, [Line("answer", sentence("nothing_said"))]), ()
+    if draft.trouble and case.events[-1].kind == "trouble":
+        checked = _checked(now)
+        if checked is not None:
+            return checked
     numbered = re.fullmatch(r"(how|why|source|sure|open)\s+(?:is\s+|number\s+)?(\d{1,2})\??", text.casefold())
     if numbered:
         return navigate.open_numbered(now, int(numbered[2]))
@@ -76,18 +79,32 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         if own is not None:
             return record(now, own.acts)
     asked = ask.neutral(draft, context.knowledge) if ask else None
-    told = before(draft, context.knowledge)
-    heard = context.listen(text, asked, told, context.today)
-    if ask is not None and asked == LISTED and heard.act in ("clarify", "reask"):
-        # No answer to our choices: it may still be something told or asked out of turn.
-        unasked = context.listen(text, None, told, context.today)
-        heard = unasked if unasked.facts else heard
+    heard = _listened(now, asked)
+    if ask is not None and heard.act in ("clarify", "reask") and not heard.facts:
+        # No answer to what was asked: it may be something told, asked or seen out of turn.
+        unasked = _listened(now, None)
+        heard = unasked if unasked.facts or unasked.act not in ("clarify", "reask", "chat") else heard
     return _hear(now, heard)
+
+
+def _checked(now: Now) -> Outcome | None:
+    """The answer to a look asked for in a trouble; danger is still heard first."""
+    from advisor.dialogue.troubles import check_answered
+
+    if len(now.text.split()) > 3 and _listened(now, None).act == "alarm":
+        return None
+    return check_answered(now)
+
+
+def _listened(now: Now, asked: str | None) -> Heard:
+    told = before(now.draft, now.context.knowledge)
+    return now.context.listen(now.text, asked, told, now.context.today)
 
 
 def _hear(now: Now, heard: Heard) -> Outcome:
     """Answer a reading by its act and kind: danger first, whatever was asked."""
     from advisor.dialogue import navigate
+    from advisor.dialogue.troubles import trouble
 
     if heard.act == "alarm":
         emergency = now.context.emergency(now.draft)
@@ -101,7 +118,7 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         "ask_calc": navigate.asked,
         "ask_why": navigate.asked_why,
         "ask_how": navigate.asked_how,
-        "trouble": _trouble,
+        "trouble": trouble,
         "out_of_scope": _declined,
     }
     if heard.kind in handlers:
@@ -165,10 +182,12 @@ def finish(
     ask: Ask | None = None,
     effects: tuple[Effect, ...] = (),
     sources: Iterable[str] = (),
+    quiet: bool = False,
 ) -> Outcome:
     """Choose the question to stand open, put the message in the case, and add the question to the reply.
 
-    `stay` keeps the open question; `ask` names another; `case` already holds the message.
+    `stay` keeps the open question; `ask` names another; `case` already holds the message;
+    `quiet` leaves the question unsaid, as the reply asks something itself.
     """
     context, acts = now.context, tuple(acts)
     after = draft_of(case or now.case, acts)
@@ -192,7 +211,8 @@ def finish(
         results = plan_numbers(plan) if plan is not None else {}
     if case is None:
         case = append(now.case, context.today, now.message, acts, kind=kind, asks=ask.key if ask else None)
-    lines += question_lines(ask, after, context) if ask else [Line("hint", sentence("nothing_to_ask"))]
+    if not quiet:
+        lines += question_lines(ask, after, context) if ask else [Line("hint", sentence("nothing_to_ask"))]
     reply = Reply(
         tuple(lines),
         ask.key if ask else None,
@@ -270,13 +290,6 @@ def _again(now: Now, lines: Iterable[Line]) -> Reply:
         now.case.asked,
         progress(now.draft, now.context),
     )
-
-
-def _trouble(now: Now, heard: Heard) -> Outcome:
-    signs = [str(sign) for sign in heard.facts.get("symptoms") or ()]
-    lines = [Line("answer", part) for part in now.context.diagnose(tuple(signs), heard).splitlines()]
-    acts: list[dict[str, Any]] = [{"signs": signs}] if signs else []
-    return finish(now, lines, acts, kind="trouble", stay=True)
 
 
 def _declined(now: Now, heard: Heard) -> Outcome:
