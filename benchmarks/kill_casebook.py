@@ -16,7 +16,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from casebook.killing import kill_again_and_again  # noqa: E402
+from tests.casebook.killing import kill_again_and_again  # noqa: E402
 
 
 def main() -> int:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from advisor.casebook import Casebook
-from casebook.samples import sample
+from tests.casebook.samples import sample
 
 NOBODY = 65534
 

@@ -22,7 +22,7 @@ from advisor.casebook.as_json import (
     to_json,
 )
 from advisor.casebook.events import Case
-from casebook.samples import cases, sample
+from tests.casebook.samples import cases, sample
 
 CONTRACTS = Path(advisor.contracts.__file__).parent
 SCHEMA = json.loads((CONTRACTS / "case_export.schema.json").read_text())

@@ -14,7 +14,7 @@ import pytest
 from advisor.casebook import Casebook, append, undo
 from advisor.casebook.as_json import to_json
 from advisor.cli.case import add_parser
-from casebook.samples import DAY, names, sample
+from tests.casebook.samples import DAY, names, sample
 
 
 def typed(*words: str) -> int:

@@ -23,7 +23,7 @@ from advisor.casebook import (
     undo_target,
 )
 from advisor.casebook.errors import BadNameError
-from casebook.samples import DAY, cases
+from tests.casebook.samples import DAY, cases
 
 
 def said(*words: str) -> Case:

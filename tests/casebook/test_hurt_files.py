@@ -15,7 +15,7 @@ from advisor.casebook.errors import (
     NameTakenError,
     NewerCaseError,
 )
-from casebook.samples import DAY, messages, sample, say
+from tests.casebook.samples import DAY, messages, sample, say
 
 
 def test_a_torn_end_is_told_and_mended_by_the_next_message(book: Casebook) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from casebook.killing import kill_again_and_again
+from tests.casebook.killing import kill_again_and_again
 
 
 def test_twenty_kills_lose_nothing_acknowledged(tmp_path: Path) -> None:

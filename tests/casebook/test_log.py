@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from advisor.casebook.as_json import NewerFormError, UnreadableError, header_to_json, line_of
 from advisor.casebook.events import Case, append
 from advisor.casebook.log import log_bytes, read_log, renamed_bytes
-from casebook.samples import DAY, cases, sample
+from tests.casebook.samples import DAY, cases, sample
 
 
 def whole(case: Case) -> bytes:

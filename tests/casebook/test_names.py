@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 
 from advisor.casebook.names import file_stem, name_key, shown
-from casebook.samples import ANY_TEXT
+from tests.casebook.samples import ANY_TEXT
 
 # Reserved on Windows whatever the ending:
 # https://learn.microsoft.com/windows/win32/fileio/naming-a-file

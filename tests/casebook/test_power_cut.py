@@ -10,8 +10,8 @@ import pytest
 
 from advisor.casebook import Casebook, CasebookError, append, undo
 from advisor.casebook.errors import UnknownCaseError
-from casebook.forgetful import ForgetfulCalls, PowerCutError
-from casebook.samples import DAY, sample
+from tests.casebook.forgetful import ForgetfulCalls, PowerCutError
+from tests.casebook.samples import DAY, sample
 
 HOME = Path("/people/anna/byrewise")
 LUCKY_DISKS = 4

@@ -20,7 +20,7 @@ from advisor.casebook.errors import (
     CannotWriteError,
     CaseBusyError,
 )
-from casebook.samples import DAY, messages, names, sample, say
+from tests.casebook.samples import DAY, messages, names, sample, say
 
 
 def test_a_second_window_in_this_program_is_refused(book: Casebook) -> None:

@@ -22,7 +22,7 @@ from advisor.casebook.errors import (
     UnknownCaseError,
 )
 from advisor.casebook.store import read_export
-from casebook.samples import ANY_TEXT, DAY, NAMES, cases, messages, names, sample, say
+from tests.casebook.samples import ANY_TEXT, DAY, NAMES, cases, messages, names, sample, say
 
 
 def test_what_is_kept_is_there_for_another_window_at_once(book: Casebook) -> None:
