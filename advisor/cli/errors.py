@@ -32,9 +32,10 @@ def known_refusals() -> tuple[type[Exception], ...]:
     from advisor.farm import FarmError
     from advisor.knowledge import KnowledgeError
     from advisor.plan.save import SaveError
+    from advisor.record.ready import RecordError
     from advisor.units import UnitError
 
-    return CasebookError, FarmError, KnowledgeError, SaveError, UnitError
+    return CasebookError, FarmError, KnowledgeError, RecordError, SaveError, UnitError
 
 
 def guarded(

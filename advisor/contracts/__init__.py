@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-__all__ = ["farm_schema", "schema"]
+__all__ = ["farm_schema", "schema", "season_entries_schema"]
 
 _FOLDER = Path(__file__).parent
 
@@ -29,4 +29,19 @@ def farm_schema() -> dict[str, Any]:
             "'600 to 650 kg', or {value, low, high, unit}. Classes, materials and regions go by their plain names."
         ),
         **Farm.model_json_schema(by_alias=True),
+    }
+
+
+def season_entries_schema() -> dict[str, Any]:
+    """The season record's schema, made from the models that read it."""
+    from advisor.record.entries import RecordFile
+
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A season record, as byrewise season reads it",
+        "description": (
+            "Amounts are numbers in the unit the field names, or text with a unit: '45 cm', '200 kg', "
+            "or {value, low, high}. Nutrients are elemental. Materials and groups go by their plain names."
+        ),
+        **RecordFile.model_json_schema(by_alias=True),
     }

@@ -2,6 +2,7 @@
 
 Acts are plain JSON objects, kept as they were read on the day:
     {"set": "pens.pen.area", "to": {...}}   {"drop": "groups.calf"}   {"skip": question}
+    {"season": {...}} and {"season_drop": id} (the season record: see advisor/record; no part of the farm)
     {"unknown": question}   {"restart": true}   {"talk": {...}} (what was last spoken of; no fact)
     {"trouble": {...}} (signs and results of looks; no fact of the farm)
 """
@@ -18,7 +19,7 @@ from advisor.casebook import Case, effective_events
 __all__ = ["Act", "Draft", "draft_of", "fold", "holds_facts"]
 
 Act = Mapping[str, Any]
-_FACTS = ("set", "drop", "skip", "unknown", "restart")
+_FACTS = ("set", "drop", "skip", "unknown", "restart", "season", "season_drop")
 
 
 @dataclass(frozen=True)

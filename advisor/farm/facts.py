@@ -157,7 +157,7 @@ def _farm_facts(farm: Farm) -> dict[str, Told]:
             "price_phosphate": farm.prices.phosphate if farm.prices else None,
             "price_potash": farm.prices.potash if farm.prices else None,
             "price_hour": farm.prices.hour if farm.prices else None,
-            **farm.facts,
+            **{k: _measure(v) if isinstance(v, Measure) else v for k, v in farm.facts.items()},
         }
     )
 

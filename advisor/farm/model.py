@@ -311,8 +311,8 @@ class Farm(Part):
     goals: Goals | None = None
     land: Land | None = None
     prices: Prices | None = None
-    facts: dict[str, str | float | bool] = Field(
-        default_factory=dict, description="any other fact of the vocabulary, by name"
+    facts: dict[str, str | float | bool | Measure] = Field(
+        default_factory=dict, description="any other fact of the vocabulary, or a figure known better here, by name"
     )
 
     @model_validator(mode="after")

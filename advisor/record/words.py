@@ -1,0 +1,378 @@
+"""A forecast put into words: this week, the dates ahead, against the plan, what the notes tell."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import numpy as np
+
+from advisor.knowledge.prose import filled
+from advisor.plan.document import Block, CalendarEvent, Column, Document, Paragraph, Section, Table
+from advisor.plan.voice import Voice, sentences
+from advisor.plan.wording import Units, say, say_date, say_number, say_range
+from advisor.plan.words import units_of
+from advisor.reasoning.draws import spread, typical
+from advisor.record.advice import Advice, DateRange, PenAdvice, advise
+from advisor.record.charts import charts
+from advisor.record.entries import Entry, dump
+from advisor.record.forecast import Forecast
+from advisor.record.likelihood import Reading
+
+__all__ = ["SeasonVoice", "entry_words", "lack_words", "season_document", "this_week"]
+
+_STAND = (
+    "pack_end_depth_m", "top_moisture_worst", "pack_end_c_to_n", "pack_end_nitrogen_kg", "bedding_total_kg",
+    "season_cost",
+)  # fmt: skip
+
+
+class SeasonVoice(Voice):
+    """The plan's voice with the sentences of the season."""
+
+    def text(self, sentence: str, **values: object) -> str:
+        """A sentence of the season sheet with its places filled."""
+        return sentences("season")[sentence].format(**values)
+
+    def day(self, date: dt.date) -> str:
+        """A date in words, without the year."""
+        return say_date(date, self.units, year=False)
+
+    def span(self, dates: DateRange) -> str:
+        """The likely range of a date."""
+        if dates.early is None:
+            return "?"
+        if dates.late is None:
+            return self.text("range_open", early=self.day(dates.early))
+        return self.text("range_dates", early=self.day(dates.early), late=self.day(dates.late))
+
+
+def season_document(
+    forecast: Forecast, units: Units | None = None, case: str = "", pictures: bool = True
+) -> Document:
+    """The season sheet as a document."""
+    voice = SeasonVoice(forecast.learned, units or units_of(forecast.learned))
+    advice = advise(forecast)
+    now = min(forecast.day + 1, forecast.season.days)
+    heads = _heads(voice, forecast)
+    subtitle = (
+        voice.text("subtitle_over", heads=heads)
+        if forecast.over
+        else voice.text("subtitle", heads=heads, day=now, days=forecast.season.days)
+    )
+    sections = [
+        Section("week", voice.text("week_title"), tuple(_week(voice, forecast, advice, case))),
+        Section("dates", voice.text("dates_title"), tuple(_dates(voice, advice, forecast.today))),
+        Section("stand", voice.text("stand_title"), tuple(_stand(voice, forecast))),
+        Section("learned", voice.text("learned_title"), tuple(_learned(voice, forecast))),
+    ]
+    if advice.new_rules:
+        knowledge = voice.knowledge
+        rules: list[Block] = []
+        for fired in advice.new_rules:
+            rules.append(Paragraph(filled(fired.rule.advise, knowledge, voice.units)))
+            rules.append(Paragraph(filled(fired.rule.because, knowledge, voice.units), "reason"))
+        sections.append(Section("rules", voice.text("rules_title"), tuple(rules)))
+    if pictures:
+        sections.append(
+            Section("pictures", voice.text("picture_title"), tuple(charts(forecast, voice.units)))
+        )
+    sections.append(Section("record", voice.text("record_title"), tuple(_record(voice, forecast))))
+    return Document(
+        voice.text("title"), subtitle, forecast.learned.farm.name, forecast.today, voice.units, tuple(sections),
+        calendar=_calendar(voice, advice), identity=case,
+    )  # fmt: skip
+
+
+def this_week(forecast: Forecast, units: Units | None = None, case: str = "") -> list[str]:
+    """This week's advice and what the notes tell, as a few lines of talk."""
+    voice = SeasonVoice(forecast.learned, units or units_of(forecast.learned))
+    advice = advise(forecast)
+    blocks = [*_week(voice, forecast, advice, case), *_learned(voice, forecast)[:2]]
+    return [block.text for block in blocks if isinstance(block, Paragraph)]
+
+
+def _heads(voice: SeasonVoice, forecast: Forecast) -> str:
+    """The animals on the bed now."""
+    at = min(forecast.day, forecast.season.days - 1)
+    parts = []
+    for group in forecast.learned.farm.groups:
+        count = round(float(forecast.season.heads[group.id][at]))
+        entry = voice.knowledge.animals[group.class_]
+        parts.append(f"{count} {entry.name if count == 1 else entry.plural}")
+    return ", ".join(parts[:-1]) + " and " + parts[-1] if len(parts) > 1 else parts[0]
+
+
+def _week(voice: SeasonVoice, forecast: Forecast, advice: Advice, case: str) -> list[Block]:
+    if forecast.over:
+        return [Paragraph(voice.text("week_over", case=case or "CASE"), "lead")]
+    out: list[Block] = []
+    for pen in advice.pens:
+        out += _pen_week(voice, pen, advice)
+    if any(pen.verdict == "short" for pen in advice.pens):
+        order = "; ".join(
+            voice.text(
+                "week_ration",
+                pen=voice.pen(pen),
+                gets=voice.number(gets, "kg/day"),
+                need=voice.number(need, "kg/day"),
+            )
+            for pen, need, gets in advice.ration
+        )
+        lack = forecast.rest.decision.mend_kg
+        if lack > 0 and order:
+            out.append(Paragraph(voice.text("week_lacks", mass=voice.number(lack, "kg"), order=order)))
+    out += _supply(voice, forecast, advice)
+    return out
+
+
+def _pen_week(voice: SeasonVoice, pen: PenAdvice, advice: Advice) -> list[Block]:
+    where = {"pen": voice.pen(pen.pen), "first": voice.day(pen.first), "last": voice.day(pen.last)}
+    if pen.total <= 0:
+        return [Paragraph(voice.text("week_none", **where), "lead")]
+    amounts = " and ".join(
+        voice.text(
+            "week_amount",
+            mass=voice.number(kg, "kg"),
+            material=voice.material(key),
+            packs=voice.in_packs(key, kg),
+        )
+        for key, kg in pen.advised
+    )
+    lacking = "; ".join(lack_words(voice, name) for name in advice.lacking)
+    why = voice.text(
+        f"week_{pen.verdict}",
+        planned=voice.number(pen.planned, "kg"),
+        wanted=voice.number(pen.wanted, "kg"),
+        lacking=lacking,
+    )
+    return [
+        Paragraph(
+            voice.text("week_pen", amounts=amounts, week=voice.number(7 * pen.total, "kg"), **where), "lead"
+        ),
+        Paragraph(why),
+    ]
+
+
+def lack_words(voice: SeasonVoice, name: str) -> str:
+    """What stands against less bedding, in words."""
+    figure = voice.knowledge.figures["fresh_reading_days"].figure
+    days = say(figure.value if figure else 7.0, "day", voice.units)
+    return voice.text(f"lack_{name}", fresh_reading_days=days)
+
+
+def _supply(voice: SeasonVoice, forecast: Forecast, advice: Advice) -> list[Block]:
+    out: list[Block] = []
+    ends = advice.supply_ends
+    on_hand = forecast.learned.results["supply_on_hand_kg"]
+    if on_hand is None or typical(on_hand.value) <= 0:
+        out.append(Paragraph(voice.text("supply_unknown")))
+    elif ends is None:
+        out.append(Paragraph(voice.text("supply_lasts")))
+    elif ends.likely is None and ends.early is not None:
+        out.append(Paragraph(voice.text("supply_may_end", date=voice.day(ends.early))))
+    elif ends.likely is not None:
+        out.append(Paragraph(voice.text("supply_ends", date=voice.day(ends.likely), range=voice.span(ends))))
+    for key, kg in advice.buy_kg.items():
+        by = voice.text("buy_by", date=voice.day(ends.early)) if ends and ends.early else ""
+        packs = voice.in_packs(key, kg)
+        material = voice.material(key)
+        out.append(
+            Paragraph(voice.text("buy", mass=voice.number(kg, "kg"), material=material, packs=packs, by=by))
+        )
+    return out
+
+
+def _dates(voice: SeasonVoice, advice: Advice, today: dt.date) -> list[Block]:
+    out: list[Block] = []
+    for name, dates in (("date_gate", advice.gates), ("date_drinker", advice.drinkers)):
+        for pen, when in dates.items():
+            shown = when.likely or when.early
+            if shown is not None:
+                name = f"{name.removesuffix('_now')}_now" if shown <= today else name.removesuffix("_now")
+                out.append(
+                    Paragraph(
+                        voice.text(name, pen=voice.pen(pen), date=voice.day(shown), range=voice.span(when))
+                    )
+                )
+    if advice.grain_spoils is not None:
+        name = "date_grain_late" if advice.grain_too_late else "date_grain"
+        out.append(Paragraph(voice.text(name, date=voice.day(advice.grain_spoils))))
+    return out or [Paragraph(voice.text("dates_none"))]
+
+
+def _stand(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
+    """Where the bed stands against the plan, in words and in a table."""
+    day = forecast.day
+    rows: list[tuple[str, str, str]] = []
+    out: list[Block] = []
+    for pen, run in forecast.learned.packs.items():
+        before = forecast.plan.packs[pen]
+        was, now = spread(before.depth_m[day])[1], spread(run.depth_m[day])[1]
+        near = 0.01 + 0.05 * was
+        name = "stand_level" if abs(now - was) <= near else "stand_deeper" if now > was else "stand_lower"
+        words = [voice.text(name, pen=voice.pen(pen), difference=voice.number(abs(now - was), "m"))]
+        wet, meant = spread(run.top_moisture[day])[1], spread(before.top_moisture[day])[1]
+        if day > 0 and abs(wet - meant) > 0.01:
+            words.append(voice.text("stand_wetter" if wet > meant else "stand_drier"))
+        out.append(Paragraph(" ".join(words), "lead"))
+        shown = pen.replace("_", " ")
+        for label, then, here, unit in (
+            ("stand_depth_today", before.depth_m[day], run.depth_m[day], "m"),
+            ("stand_top_today", before.top_moisture[day], run.top_moisture[day], "fraction"),
+        ):
+            rows.append(
+                (voice.text(label, pen=shown), _ranged(then, unit, voice), _ranged(here, unit, voice))
+            )
+    used = sum(float(row.kg_by_day.sum()) for row in forecast.ledger.rows if row.key)
+    planned = sum(
+        rate * max(0, min(period.days, day - period.first))
+        for materials in forecast.plan.decision.rates.values()
+        for rates in materials.values()
+        for rate, period in zip(rates, forecast.plan.timeline.periods, strict=False)
+    )
+    rows.append((voice.text("stand_used"), voice.number(planned, "kg"), voice.number(used, "kg")))
+    for name in _STAND:
+        then_node, now_node = forecast.plan.results.get(name), forecast.learned.results.get(name)
+        if then_node is None or now_node is None:
+            continue
+        if name == "season_cost":
+            pair = [voice.money(node.spread()[1]) for node in (then_node, now_node)]
+        else:
+            pair = [voice.ranged(node) for node in (then_node, now_node)]
+        rows.append((voice.text(f"stand_{name}"), pair[0], pair[1]))
+    columns = (
+        Column(voice.text("stand_what")),
+        Column(voice.text("stand_planned")),
+        Column(voice.text("stand_now")),
+    )
+    out.append(Table("against_plan", voice.text("stand_table"), columns, tuple(rows)))
+    return out
+
+
+def _ranged(values: np.ndarray, unit: str, voice: SeasonVoice) -> str:
+    low, middle, high = spread(values)
+    middle_text, _, range_text = say_range(low, middle, high, unit, voice.units).partition("; ")
+    return f"{middle_text} ({range_text})" if range_text else middle_text
+
+
+def _learned(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
+    """What the readings say: how much they narrow, and where they cannot be right."""
+    learning = forecast.learning
+    out: list[Block] = []
+    if learning.disagrees or learning.odd:
+        checks = [voice.text(f"check_{reading.what}") for reading, _ in learning.odd]
+        checks = checks or [voice.text(f"check_{r.what}") for r in learning.readings[:1]]
+        if learning.disagrees:
+            joined = " ".join(dict.fromkeys(checks))
+            out.append(Paragraph(voice.text("learned_disagrees", checks=joined), "lead"))
+        for reading, _ in learning.odd:
+            out.append(Paragraph(_odd(voice, reading)))
+    if not learning.readings:
+        out.append(Paragraph(voice.text("learned_none")))
+    else:
+        out.append(Paragraph(voice.text("learned_count", count=len(learning.readings))))
+        if learning.kept > learning.effective * 1.5:
+            out.append(Paragraph(voice.text("learned_thin"), "reason"))
+    for gap in forecast.ledger.gaps:
+        last = gap.first + dt.timedelta(days=gap.days - 1)
+        whole = gap.days >= forecast.day
+        out.append(
+            Paragraph(
+                voice.text(
+                    "gap_all" if whole else "gap",
+                    pen=_low(voice.pen(gap.pen)),
+                    first=voice.day(gap.first),
+                    last=voice.day(last),
+                )
+            )
+        )
+    if forecast.ledger.before_start:
+        out.append(Paragraph(voice.text("before_start"), "reason"))
+    return out
+
+
+def _low(name: str) -> str:
+    return name[:1].lower() + name[1:] if name.startswith("The ") else name
+
+
+def _odd(voice: SeasonVoice, reading: Reading) -> str:
+    expected = spread(reading.expected)[1]
+    if reading.what == "ammonia":
+        value, shown = (f"{say_number(float(np.exp(each)))} ppm" for each in (reading.value, expected))
+    elif reading.what == "squeeze":
+        value, shown = str(getattr(reading.entry, "result", "")), say(expected, "fraction", voice.units)
+    else:
+        unit = "c_to_n" if reading.what == "c_to_n" else reading.unit
+        value, shown = (say(each, unit, voice.units) for each in (reading.value, expected))
+    return voice.text(
+        "learned_odd",
+        what=voice.text(f"odd_{reading.what}").capitalize(),
+        date=voice.day(reading.entry.date),
+        value=value,
+        expected=shown,
+        check=voice.text(f"check_{reading.what}"),
+    )
+
+
+def _record(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
+    if not len(forecast.record):
+        return [Paragraph(voice.text("record_empty"))]
+    columns = tuple(Column(voice.text(f"record_{name}")) for name in ("date", "pen", "what", "id"))
+    rows = tuple(
+        (entry.date, entry.pen or None, entry_words(entry, voice.units), entry.id)
+        for entry in forecast.record
+    )
+    return [Table("notes", voice.text("record_table"), columns, rows)]
+
+
+def entry_words(entry: Entry, units: Units = "metric") -> str:
+    """An entry in a few words: its kind and what was told."""
+    parts: list[str] = []
+    for name, value in dump(entry).items():
+        if name in ("kind", "date", "id", "pen", "said", "note"):
+            continue
+        field = getattr(entry, name)
+        if hasattr(field, "said"):
+            shown = field.said or say(field.value, _unit(name), units)
+        elif isinstance(value, float):
+            shown = say_number(value)
+        else:
+            shown = str(value).replace("_", " ")
+        if name in ("material", "group", "result", "what"):
+            parts.insert(0, shown)
+        elif isinstance(value, bool):
+            parts.append(name)
+        else:
+            parts.append(f"{shown} {name}" if name in ("packs", "days") else f"{name} {shown}")
+    head = entry.kind if entry.kind != "incident" else "note"
+    return f"{head}: {', '.join(parts)}" if parts else head
+
+
+def _unit(name: str) -> str:
+    return {"mass": "kg", "volume": "m3", "depth": "m", "temperature": "degC", "moisture": "fraction"}.get(
+        name, ""
+    )
+
+
+def _calendar(voice: SeasonVoice, advice: Advice) -> tuple[CalendarEvent, ...]:
+    """This week and the dates ahead, for a calendar."""
+    events: list[CalendarEvent] = []
+    for pen in advice.pens:
+        if pen.total > 0:
+            text = " ".join(
+                block.text for block in _pen_week(voice, pen, advice) if isinstance(block, Paragraph)
+            )
+            events.append(
+                CalendarEvent(f"season-week:{pen.pen}", pen.first, text.split(". ")[0], text, end=pen.last)
+            )
+    for name, dates in (("date_gate", advice.gates), ("date_drinker", advice.drinkers)):
+        for where, when in dates.items():
+            if when.early is not None:
+                title = voice.text(
+                    name,
+                    pen=voice.pen(where),
+                    date=voice.day(when.likely or when.early),
+                    range=voice.span(when),
+                )
+                events.append(CalendarEvent(f"season-{name}:{where}", when.early, title))
+    return tuple(events)
