@@ -1,7 +1,7 @@
 """How long the reading of a message takes, and whether a million random ones pass.
 
-    python benchmarks/understand_speed.py               times on the development messages
-    python benchmarks/understand_speed.py --fuzz 1000000
+python benchmarks/understand_speed.py               times on the development messages
+python benchmarks/understand_speed.py --fuzz 1000000
 """
 
 from __future__ import annotations
@@ -28,14 +28,24 @@ def main() -> None:
     words = lexicon(read_knowledge(knowledge_folder())[0])
     understand("hello", None, {}, words)
     print(f"first reading, with everything loaded: {time.perf_counter() - began:.2f} s")
-    texts = [line for line in MESSAGES.read_text(encoding="utf-8").splitlines() if line and line[0] not in "[#"]
-    asked = [None, *(e.words.replace("CLASS", "ewe").replace("MATERIAL", "straw") for e in words.tables.asked.values())]
+    texts = [
+        line for line in MESSAGES.read_text(encoding="utf-8").splitlines() if line and line[0] not in "[#"
+    ]
+    asked = [
+        None,
+        *(e.words.replace("CLASS", "ewe").replace("MATERIAL", "straw") for e in words.tables.asked.values()),
+    ]
     if given.fuzz:
         pick = random.Random(given.seed)
-        pieces = [word for text in texts for word in text.split()] + list("0123456789.,/-'\"x%") + ["1/2", "3/4", "1.200"]
+        pieces = (
+            [word for text in texts for word in text.split()]
+            + list("0123456789.,/-'\"x%")
+            + ["1/2", "3/4", "1.200"]
+        )
         began = time.perf_counter()
         for _ in range(given.fuzz):
-            understand(" ".join(pick.choices(pieces, k=pick.randint(0, 10))), pick.choice(asked), {}, words)
+            text = " ".join(pick.choices(pieces, k=pick.randint(0, 10)))
+            understand(text, pick.choice(asked), {}, words)
         print(f"{given.fuzz} random messages read in {time.perf_counter() - began:.0f} s")
         return
     times = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.language.facts import Found
+from advisor.language.found import Found
 from advisor.language.lexicon import Lexicon
 from advisor.language.scan import Scan
 from advisor.language.text import Token
@@ -153,7 +153,7 @@ def _yes_no(texts: list[str], hits: set[str], question: str) -> str:
     if first in ("yes", "no") and len(texts) < 4:
         return first
     if question == "out_by_day":
-        if "no" in hits and not (first == "yes"):
+        if "no" in hits and first != "yes":
             return "no"
         if "yes" in hits or (words & {"out", "outside", "outdoors"} and not words & {"not", "never", "no"}):
             return "yes"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from advisor.language.facts import Found, span_value
+from advisor.language.found import Found, span_value
 from advisor.language.lexicon import Lexicon
 from advisor.language.scan import Item, Scan
 
@@ -150,10 +150,20 @@ def apply_correction(scan: Scan, lexicon: Lexicon, found: Found, before: Mapping
     corrects += _fix_dates(scan, facts, before, new, bool(corrects))
     _taken_off(scan, facts, old_animals, corrects)
     labels = {
-        "area_m2": "floor area", "depth_cm": "depth", "days": "days housed", "days_range": "days housed", "hours_per_day": "hours indoors",
-        "start": "date in", "end": "date out", "rate_kg_per_day": "bedding rate", "yes_no": "yes or no", "choice": "choice",
-        "quantities": "quantity", "no_animals": "animals", "no_materials": "materials",
-    }  # fmt: skip
+        "area_m2": "floor area",
+        "depth_cm": "depth",
+        "days": "days housed",
+        "days_range": "days housed",
+        "hours_per_day": "hours indoors",
+        "start": "date in",
+        "end": "date out",
+        "rate_kg_per_day": "bedding rate",
+        "yes_no": "yes or no",
+        "choice": "choice",
+        "quantities": "quantity",
+        "no_animals": "animals",
+        "no_materials": "materials",
+    }
     for key, label in labels.items():
         if key in facts and label not in corrects:
             corrects.append(label)

@@ -19,9 +19,7 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     if not lexicon.alarm_signs.hits(scan.tokens):
         return []
     tokens = _without_calm(scan.tokens, lexicon)
-    raised = {
-        hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)
-    }
+    raised = {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
     return [name for name in lexicon.tables.alarms if name in raised]
 
 

@@ -1,4 +1,4 @@
-"""Dates as people say them: '5 Nov', 'late October', 'Halloween', '15/10'. A day order that could be two is ambiguous."""
+"""Dates as people say them: '5 Nov', 'late October', 'Halloween', '15/10'. Two possible day orders are ambiguous."""
 
 from __future__ import annotations
 

@@ -14,7 +14,12 @@ _DAY = re.compile(r"(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
 
 
 def _number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value) and abs(value) < 1e12
+    return (
+        isinstance(value, int | float)
+        and not isinstance(value, bool)
+        and math.isfinite(value)
+        and abs(value) < 1e12
+    )
 
 
 def _entries(value: Any, name: str) -> list[dict[str, Any]]:
@@ -23,7 +28,9 @@ def _entries(value: Any, name: str) -> list[dict[str, Any]]:
     out = []
     for entry in value[:50]:
         if isinstance(entry, Mapping) and isinstance(entry.get(name), str):
-            text_or_number = {k: v for k, v in entry.items() if isinstance(k, str) and (isinstance(v, str) or _number(v))}
+            text_or_number = {
+                k: v for k, v in entry.items() if isinstance(k, str) and (isinstance(v, str) or _number(v))
+            }
             counts = ("count", "amount", "weight_kg", "mass_kg", "volume_m3", "unit_mass_kg", "si", "value")
             out.append({k: v for k, v in text_or_number.items() if k not in counts or _number(v)})
     return out

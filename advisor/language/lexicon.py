@@ -113,6 +113,10 @@ class Lexicon:
         """A unit by its name."""
         return self.tables.units[name]
 
+    def phrases(self, group: str) -> list[str]:
+        """The members of a group as they stand in a line of tokens, with a space on either side."""
+        return [f" {member} " for member in self.groups[group]]
+
     def rewrite(self, words: list[str]) -> list[str]:
         """The words as they are read."""
         return rewrite_words(words, self.rewrites)
@@ -138,7 +142,9 @@ class Lexicon:
     @cached_property
     def alarm_calm(self) -> PatternSet:
         """What cancels them."""
-        return self._set({name: alarm.calm for name, alarm in self.tables.alarms.items() if alarm.calm}, by_text=True)
+        return self._set(
+            {name: alarm.calm for name, alarm in self.tables.alarms.items() if alarm.calm}, by_text=True
+        )
 
     @cached_property
     def acts(self) -> PatternSet:

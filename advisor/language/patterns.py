@@ -133,7 +133,9 @@ class Grammar:
         self._groups, self._rewrite = groups, rewrite
         self._expanded: dict[tuple[str, bool], tuple[frozenset[str], frozenset[tuple[str, ...]]]] = {}
 
-    def _members(self, members: Sequence[str], by_text: bool) -> tuple[frozenset[str], frozenset[tuple[str, ...]]]:
+    def _members(
+        self, members: Sequence[str], by_text: bool
+    ) -> tuple[frozenset[str], frozenset[tuple[str, ...]]]:
         words: set[str] = set()
         runs: set[tuple[str, ...]] = set()
         for member in members:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -114,7 +115,7 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
                 cuts.append(at + 1)
     cuts.append(len(tokens))
     found = []
-    for start, end in zip(cuts, cuts[1:], strict=False):
+    for start, end in itertools.pairwise(cuts):
         if end > start and any(t.kind in ("word", "num") for t in tokens[start:end]):
             found.append(Segment(start, end, _asks(tokens[start:end], lexicon)))
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 
 from advisor.knowledge import Fault
 from advisor.knowledge.figure import Strict
@@ -58,7 +58,7 @@ class Unit(Strict):
     ]  # fmt: skip
     words: str
     factor: float = 1.0
-    alt: dict[str, float] = {}
+    alt: dict[str, float] = Field(default_factory=dict)
     system: str = ""
     land: bool = False
     vague: bool = False
@@ -97,7 +97,7 @@ class Asked(Strict):
     words: str
     of: str = ""
     measures: str = ""
-    unit_range: dict[str, tuple[float, float]] = {}
+    unit_range: dict[str, tuple[float, float]] = Field(default_factory=dict)
     most_m: float = 0.0
     yes: str = ""
     no: str = ""
@@ -128,6 +128,15 @@ class Dates(Strict):
     no_day: str
 
 
+class Plausible(Strict):
+    """Weights between which a number can be meant."""
+
+    class_kg: dict[str, tuple[float, float]]
+    species_kg: dict[str, tuple[float, float]]
+    never_kg: dict[str, tuple[float, float]]
+    grown_kg: dict[str, float]
+
+
 class Tables(Strict):
     """Every word table, one field a file."""
 
@@ -148,6 +157,7 @@ class Tables(Strict):
     extra_animals: dict[str, AnimalWords]
     extra_materials: dict[str, MaterialWords]
     lists: dict[str, str]
+    plausible: Plausible
 
 
 def split_words(text: str) -> list[str]:

@@ -56,16 +56,26 @@ def words() -> Lexicon:
 def test_an_answer_is_recorded(words: Lexicon, asked: str, text: str, key: str, value: Any) -> None:
     found = understand(text, asked, {}, words)
     assert found.act == "record"
-    assert found.facts[key] == pytest.approx(value) if not isinstance(value, str) else found.facts[key] == value
+    assert (
+        found.facts[key] == pytest.approx(value) if not isinstance(value, str) else found.facts[key] == value
+    )
 
 
 @pytest.mark.parametrize(
     ("text", "count"),
     [
-        ("4 dozen", 48), ("half a dozen", 6), ("twenty-two", 22), ("a hundred and fifty", 150), ("two score", 40),
-        ("1,100", 1100), ("2 300", 2300), ("a couple", 2), ("ninety", 90), ("twelve hundred", 1200),
+        ("4 dozen", 48),
+        ("half a dozen", 6),
+        ("twenty-two", 22),
+        ("a hundred and fifty", 150),
+        ("two score", 40),
+        ("1,100", 1100),
+        ("2 300", 2300),
+        ("a couple", 2),
+        ("ninety", 90),
+        ("twelve hundred", 1200),
     ],
-)  # fmt: skip
+)
 def test_counts_in_words_and_digits(words: Lexicon, text: str, count: int) -> None:
     facts = understand(text, "how many: laying hen", {}, words).facts
     assert facts["animals"] == [{"class": "laying hen", "count": count}]
@@ -118,19 +128,32 @@ def test_the_rest_is_kept_beside_an_impossible_value(words: Lexicon) -> None:
 
 
 def test_one_part_of_a_fact_is_corrected_and_the_rest_stands(words: Lexicon) -> None:
-    facts = understand("sorry 6 metres wide not 16", None, {"area_m2": 288, "area_as": "16 m x 18 m"}, words).facts
+    facts = understand(
+        "sorry 6 metres wide not 16", None, {"area_m2": 288, "area_as": "16 m x 18 m"}, words
+    ).facts
     assert facts["area_m2"] == 108
-    facts = understand("not rams its wethers", None, {"animals": [{"class": "ram", "count": 30}]}, words).facts
+    facts = understand(
+        "not rams its wethers", None, {"animals": [{"class": "ram", "count": 30}]}, words
+    ).facts
     assert facts["animals"] == [{"class": "wether", "count": 30}]
 
 
 def test_units_of_the_lexicon_agree_with_the_unit_file(words: Lexicon) -> None:
     # Definitions: NIST Handbook 44, appendix C; long ton and hundredweight: UK Weights and Measures Act 1985, sch. 1.
     same = {
-        "lb": ("lb", "kg"), "stone": ("stone", "kg"), "cwt": ("long_hundredweight", "kg"), "long ton": ("long_ton", "kg"),
-        "short ton": ("short_ton", "kg"), "ft": ("ft", "m"), "inch": ("inch", "m"), "acre": ("acre", "m2"),
-        "cubic yard": ("yd3", "m3"), "cubic foot": ("ft3", "m3"), "ft2": ("ft2", "m2"), "gallon": ("imperial_gallon", "m3"),
-    }  # fmt: skip
+        "lb": ("lb", "kg"),
+        "stone": ("stone", "kg"),
+        "cwt": ("long_hundredweight", "kg"),
+        "long ton": ("long_ton", "kg"),
+        "short ton": ("short_ton", "kg"),
+        "ft": ("ft", "m"),
+        "inch": ("inch", "m"),
+        "acre": ("acre", "m2"),
+        "cubic yard": ("yd3", "m3"),
+        "cubic foot": ("ft3", "m3"),
+        "ft2": ("ft2", "m2"),
+        "gallon": ("imperial_gallon", "m3"),
+    }
     for name, (unit, si) in same.items():
         assert words.unit(name).factor == pytest.approx(convert(1.0, unit, si), rel=1e-5), name
 

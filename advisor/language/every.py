@@ -1,0 +1,186 @@
+"""How often and for how many: 'a day', 'every second day', 'per cow', after an amount."""
+
+from __future__ import annotations
+
+from advisor.language.look import Look
+
+__all__ = ["Every"]
+
+
+class Every(Look):
+    """Reads the interval after an amount."""
+
+    def _rate_after(self, place: int) -> tuple[float, bool, int] | None:
+        """(applications a day, per head?, place after) when 'a day', 'every second day' ... follows an amount."""
+        tokens = self.scan.tokens
+        at = self.items[place].end
+        head = False
+        times = 1.0
+        numbers = self.lexicon.tables.numbers.small
+        texts = [token.text for token in tokens]
+        spans = {
+            "day": 1.0,
+            "days": 1.0,
+            "night": 1.0,
+            "morning": 1.0,
+            "evening": 1.0,
+            "week": 7.0,
+            "weeks": 7.0,
+            "fortnight": 14.0,
+            "month": 30.4,
+            "weekly": 7.0,
+            "daily": 1.0,
+            "nights": 1.0,
+            "mornings": 1.0,
+            "monthly": 30.4,
+            "nightly": 1.0,
+            "fortnightly": 14.0,
+            "d": 1.0,
+            "wk": 7.0,
+            "winter": 0.0,
+        }
+        skipped = 0
+        while at < len(texts) and skipped < 7:
+            word = texts[at]
+            after = texts[at + 1] if at + 1 < len(texts) else ""
+            if word in ("daily", "weekly", "nightly", "fortnightly", "monthly"):
+                return times / spans[word], head, at + 1
+            if word in ("a", "per", "each", "every", "/", "the", "in", "p", "pr", "by", "once"):
+                if after in (
+                    "head",
+                    "cow",
+                    "animal",
+                    "beast",
+                    "ewe",
+                    "pig",
+                    "sow",
+                    "horse",
+                    "goat",
+                    "sheep",
+                    "calf",
+                    "steer",
+                    "hen",
+                    "one",
+                    "cattle",
+                    "bird",
+                    "pony",
+                ) or (
+                    word in ("per", "a", "/", "each")
+                    and at + 1 < len(tokens)
+                    and "animal" in tokens[at + 1].tags
+                ):
+                    head, at = True, at + 2
+                    continue
+                if spans.get(after):
+                    if word == "the":
+                        return None
+                    return times / spans[after], head, at + 2
+                if after in ("other", "second", "2nd") and texts[at + 2 : at + 3] and texts[at + 2] in spans:
+                    return times / (2 * spans[texts[at + 2]]), head, at + 3
+                if after in ("third", "3rd", "fourth") and texts[at + 2 : at + 3] and texts[at + 2] in spans:
+                    return times / ((4 if after == "fourth" else 3) * spans[texts[at + 2]]), head, at + 3
+                if (
+                    (after.isdecimal() or after in numbers)
+                    and len(after) < 8
+                    and texts[at + 2 : at + 3]
+                    and texts[at + 2] in spans
+                ):
+                    count = float(after) if after.isdecimal() else numbers[after]
+                    span = spans[texts[at + 2]] * count
+                    return (times / span, head, at + 3) if span > 0 else None
+            if word in ("twice", "thrice"):
+                times, at = times * (2 if word == "twice" else 3), at + 1
+                continue
+            if word == "times" or after == "times":
+                count_text = texts[at]
+                value = numbers.get(
+                    count_text, float(count_text) if count_text.isdecimal() and len(count_text) < 4 else 1.0
+                )
+                times, at = times * max(value, 1.0), at + 2
+                continue
+            if word == "morning" and after == "and":
+                second = tokens[at + 2] if at + 2 < len(tokens) else None
+                twice = second is not None and second.kind != "num" and "number" not in second.tags
+                return (2.0 if twice else 1.0) * times, head, at + (3 if twice else 2)
+            if word in ("each", "apiece") and not head:
+                head, at = True, at + 1
+                continue
+            if word in (
+                "of",
+                "fresh",
+                "new",
+                "clean",
+                "straw",
+                "chips",
+                "bedding",
+                "down",
+                "shavings",
+                "sawdust",
+                "on",
+                "top",
+                "added",
+                "spread",
+                "extra",
+                "total",
+                "in",
+                "all",
+                "for",
+                "go",
+                "goes",
+                "put",
+                "or",
+                "so",
+                "about",
+                "peat",
+                "hay",
+                "hemp",
+                "wheat",
+                "barley",
+                "oat",
+                "wood",
+                "for",
+                "the",
+                "lot",
+                "them",
+                "all",
+                "whole",
+                "herd",
+                "altogether",
+                "dry",
+                "long",
+                "chopped",
+                "woodchip",
+                "topped",
+                "up",
+                "topping",
+                "roughly",
+                "is",
+                "used",
+                "now",
+                "between",
+                "us",
+                "pine",
+                "and",
+                "that",
+                "works",
+                "out",
+                "as",
+                "fresh",
+                "bed",
+                "pen",
+                "shed",
+                "to",
+                "gets",
+                "get",
+                ",",
+                "(",
+                "rape",
+                "thrown",
+                "every",
+            ):
+                at, skipped = at + 1, skipped + 1
+                continue
+            break
+        if head and self.slot == "rate":
+            return times, True, min(at, len(texts))
+        return None

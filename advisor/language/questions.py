@@ -1,0 +1,264 @@
+"""Questions: facts, calculations, why, how, troubles, and matters for someone else."""
+
+from __future__ import annotations
+
+from advisor.language.found import Found
+from advisor.language.meaning import QUESTION_MARK, Meaning
+from advisor.language.reader import Reader
+from advisor.language.segments import Segment
+from advisor.language.text import Token
+
+__all__ = ["Questions"]
+
+
+class Questions(Reader):
+    """Tells the kinds of question apart."""
+
+    def _question(self, questions: list[Segment], statements: list[Segment], said: Found) -> Meaning | None:
+        tokens = [t for q in questions for t in self.part(q)]
+        kind = self._question_kind(tokens, said)
+        if self.slot and statements and self._answers(said) and kind not in ("unsure",):
+            meaning = self._record("answer", said)
+            meaning.also = [kind]
+            return meaning
+        if kind == "answer_anyway":
+            return None
+        if kind == "unsure":
+            return Meaning("unsure")
+        if kind == "chitchat":
+            return None if said.facts else Meaning("chitchat")
+        if kind == "navigate":
+            nav = self.navigation()
+            if nav:
+                return Meaning("navigate", facts={"go": nav[0], **({"go_to": nav[1]} if nav[1] else {})})
+        symptoms = self.symptoms(self.tokens)
+        if kind == "out_of_scope":
+            return Meaning("out_of_scope", outside=self.outside([*tokens, QUESTION_MARK]))
+        if kind == "trouble" or (
+            statements and symptoms and self.symptoms([t for s in statements for t in self.part(s)])
+        ):
+            facts = self._asked_facts(self.parts, "trouble")
+            facts["symptoms"] = symptoms
+            return Meaning("trouble", facts=facts, about=symptoms)
+        facts = self._asked_facts(self.parts, kind)
+        topic = self._topic(tokens)
+        if topic:
+            facts["topic"] = topic
+        meaning = Meaning(kind, facts=facts, about=[topic] if topic else [])
+        only_named = (
+            set(said.facts) <= {"quantities"}
+            and any(t.text in ("the", "that", "your") for t in self.part(statements[0])[:2])
+            if statements
+            else False
+        )
+        offered = {t.text for p in statements for t in self.part(p)}
+        if "or" in offered and set(said.facts) <= {"materials", "animals"} and not _counted(said):
+            only_named = True
+        if (
+            statements
+            and said.facts
+            and not only_named
+            and kind in ("ask_fact", "ask_why", "ask_how")
+            and not self.slot
+        ):
+            recorded = self._record("volunteer", said)
+            recorded.also = [kind]
+            return recorded
+        if statements and said.facts and kind == "ask_calc":
+            meaning.also = ["volunteer"]
+        return meaning
+
+    def _question_kind(self, tokens: list[Token], said: Found) -> str:
+        hits = {h.name for h in self.lexicon.acts.hits(tokens)}
+        symptoms = self.symptoms(tokens)
+        outside = self.outside([*tokens, QUESTION_MARK])
+        texts = [t.text for t in tokens]
+        words = set(texts)
+        why_you = "ask_why" in hits and words & {
+            "you",
+            "ye",
+            "matter",
+            "matters",
+            "ask",
+            "asking",
+            "odds",
+            "question",
+            "questions",
+            "point",
+            "difference",
+            "for",
+            "relevant",
+            "important",
+            "need",
+        }
+        if why_you and not (symptoms and not words & {"you", "ye", "ask", "matter"}):
+            return "ask_why"
+        if (
+            "why" in words
+            and texts[0] in ("why", "and", "but", "so")
+            and (not symptoms or texts[1:2] == ["not"])
+            and not outside
+        ):
+            return "ask_why"
+        if "ask_how" in hits and not (symptoms and words & {"my", "bed"}):
+            return "ask_how"
+        named = any(t.tags & {"animal", "material"} for t in tokens)
+        if self.slot and "unsure" in hits and not outside and not named:
+            return "unsure"
+        if "calc" in hits and symptoms and set(symptoms) <= {"bedding used up too fast"}:
+            return "ask_calc"
+        if outside and not self._domain(words):
+            return "out_of_scope"
+        if symptoms and self._reports(texts, symptoms):
+            return "trouble"
+        if "ask_why" in hits:
+            return "ask_why"
+        if outside:
+            return "out_of_scope"
+        if "chitchat" in hits and not self._domain(words) and (not named or texts[:2] == ["do", "you"]):
+            return "chitchat"
+        if "ask_open" not in hits and not any(t.text == "?" for t in tokens) and self._record_like(said):
+            return "answer_anyway"
+        if self._calculates(tokens, hits):
+            return "ask_calc"
+        if (
+            not self._domain(words)
+            and not symptoms
+            and not any(t.tags & {"animal", "material"} for t in tokens)
+        ):
+            if self._record_like(said):
+                return "answer_anyway"
+            return "ask_fact" if "unsure" not in hits or not self.slot else "unsure"
+        return "ask_fact"
+
+    def _record_like(self, said: Found) -> bool:
+        return False
+
+    def _reports(self, texts: list[str], symptoms: list[str]) -> bool:
+        """Whether a question about a sign tells that the sign is there."""
+        words = set(texts)
+        line = " " + " ".join(texts) + " "
+        if any(f" {p} " in line for p in self.lexicon.groups["reports"]):
+            return True
+        if any(f" {p} " in line for p in self.lexicon.groups["general_question"]):
+            return False
+        return bool(
+            words
+            & {
+                "my",
+                "our",
+                "keeps",
+                "keep",
+                "is",
+                "are",
+                "getting",
+                "gone",
+                "went",
+                "has",
+                "not",
+                "it",
+                "they",
+                "this",
+                "these",
+            }
+        ) and texts[0] not in (
+            "how",
+            "what",
+            "which",
+            "can",
+            "does",
+            "do",
+            "should",
+            "will",
+            "at",
+            "when",
+            "could",
+            "would",
+        )
+
+    def _calculates(self, tokens: list[Token], hits: set[str]) -> bool:
+        texts = [t.text for t in tokens]
+        words = set(texts)
+        if "what_if" in hits and (
+            words & {"my", "i", "we", "our", "instead", "used", "use", "using", "add", "added", "go", "put"}
+            or any(t.kind == "num" for t in tokens)
+        ):
+            return True
+        starts = {t.start for t in tokens}
+        numbers = [
+            i
+            for i in self.scan.items
+            if i.kind in ("number", "amount", "sides", "date") and self.scan.tokens[i.start].start in starts
+        ]
+        soft = {"percent", "degC", "degF", "deg", "ppm"}
+        solid = [i for i in numbers if i.unit not in soft]
+        any_solid = bool(solid) or bool({i.kind for i in self.scan.items} & {"sides"})
+        if "calc" in hits and any_solid:
+            small = all(i.number is not None and i.number.low == 1 and i.number.worded for i in solid)
+            if not small or words & {"my", "our"}:
+                return True
+        if (
+            "calc" in hits
+            and len(starts) < len(self.tokens) - 1
+            and any(i.kind in ("number", "amount", "sides") for i in self.scan.items)
+            and (texts[:1] == ["how"] or words & {"will", "they", "it", "need", "want", "enough", "that", "should", "i", "we"})
+        ):
+            return True
+        if any_solid and any(i.kind in ("sides", "date") for i in solid):
+            return True
+        if any_solid and any(i.kind == "number" for i in solid) and any("animal" in t.tags for t in tokens):
+            return True
+        own = words & {"i", "my", "we", "our", "me", "us"} or (
+            words & {"will"} and words & {"the", "it", "they"}
+        )
+        if (
+            texts[0] == "will"
+            and words & {"my", "our"}
+            and words & {"get", "be", "last", "reach", "fit", "do", "hold", "cover"}
+        ):
+            return True
+        return bool(
+            "calc" in hits
+            and own
+            and words
+            & {
+                "need",
+                "last",
+                "run",
+                "enough",
+                "buy",
+                "end",
+                "get",
+                "have",
+                "use",
+                "be",
+                "keep",
+                "fit",
+                "house",
+                "put",
+                "add",
+                "left",
+                "order",
+                "require",
+                "make",
+            }
+            and not words & {"know", "tell", "measure", "stop"}
+            and (
+                "much" in words
+                or "many" in words
+                or "enough" in words
+                or "last" in words
+                or "big" in words
+                or "long" in words
+                or "deep" in words
+                or "high" in words
+                or "fit" in words
+                or "out" in words
+            )
+        )
+
+
+def _counted(said: Found) -> bool:
+    """Whether any name came with a number."""
+    entries = [*said.facts.get("animals", []), *said.facts.get("materials", [])]
+    return any(set(entry) - {"class", "name", "breed"} for entry in entries)

@@ -1,0 +1,155 @@
+"""Sides, floor areas and depths."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor.language.found import span_value
+from advisor.language.rest import Rest
+from advisor.language.scan import Item
+
+__all__ = ["Sizes"]
+
+
+class Sizes(Rest):
+    """Reads lengths and areas."""
+
+    def two_lengths(self) -> None:
+        """'width is six metres, length is eleven', '8 m square'."""
+        if self.slot not in ("area", ""):
+            return
+        lengths = [i for _, i in self.free("amount") if self.measure(i) == "length"]
+        words = self.scan.words()
+        if "area_m2" in self.facts or "area_m2_range" in self.facts:
+            return
+        if len(lengths) == 2 and (
+            self.slot == "area" or (words & {"wide", "width"} and words & {"long", "length"})
+        ):
+            pair = lengths
+        elif len(lengths) == 1 and "square" in words and self.slot == "area":
+            pair = lengths * 2
+        elif len(lengths) == 1 and self.slot == "area":
+            bare = [i for _, i in self.free("number") if i.number is not None and i.number.low > 0]
+            if len(bare) != 1 or bare[0].number is None:
+                return
+            factor = self.lexicon.unit(lengths[0].unit).factor
+            pair = [
+                lengths[0],
+                replace(
+                    bare[0],
+                    unit=lengths[0].unit,
+                    si=(bare[0].number.low * factor, bare[0].number.high * factor),
+                ),
+            ]
+        else:
+            return
+        self.out.used.update(i.start for i in pair)
+        area = pair[0].si[0] * pair[1].si[0]
+        spoken = " x ".join(f"{i.number.low:g} {i.unit}" for i in pair if i.number is not None)
+        self._area(area, area, pair[0], spoken)
+
+    def sides(self) -> None:
+        for place, item in self.free("sides"):
+            if self.slot not in (
+                "",
+                "area",
+                "animals",
+                "materials",
+                "period",
+                "roof",
+                "floor",
+                "choice",
+                "count",
+                "quantity",
+                "yes_no",
+            ):
+                continue
+            self.out.used.add(item.start)
+            if not item.unit:
+                if self.scan.us:
+                    area = item.si[0] * 0.09290304
+                    self.facts.update(span_value("area_m2", area, area))
+                    continue
+                self.out.clarify.append("unit of the length and width")
+                continue
+            times = self._how_many_pens(place)
+            area = item.si[0] * times
+            self._area(area, area, item, item.spoken if times == 1 else f"{times:g} x {item.spoken}")
+
+    def _how_many_pens(self, place: int) -> float:
+        before = list(self.items[max(0, place - 5) : place])
+        for spot, item in enumerate(before):
+            if (
+                item.kind == "number"
+                and item.number
+                and 2 <= item.number.low <= 20
+                and item.start not in self.out.used
+            ):
+                following = {i.text for i in before[spot + 1 :]}
+                if following & {
+                    "pens",
+                    "bays",
+                    "sheds",
+                    "barns",
+                    "yards",
+                    "boxes",
+                    "stalls",
+                    "stables",
+                    "halls",
+                    "rooms",
+                    "polytunnels",
+                }:
+                    self.out.used.add(item.start)
+                    return item.number.low
+        return 1.0
+
+    def _area(self, low: float, high: float, item: Item, spoken: str) -> None:
+        if low <= 0 or high > 200_000:
+            self.out.queried.append("floor area")
+            return
+        if "area_m2" in self.facts and self.slot != "area":
+            low, high = low + self.facts["area_m2"], high + self.facts["area_m2"]
+            spoken = f"{self.facts.get('area_as', '')} + {spoken}"
+        self.facts.update(span_value("area_m2", low, high))
+        self.facts["area_as"] = spoken
+
+    def _own_floor(self, place: int) -> bool:
+        words = {i.text for i in self.items[max(0, place - 4) : place]}
+        return not words & {"the", "that", "this", "your"} or bool(
+            words & {"my", "have", "on", "in", "our", "a"}
+        )
+
+    def _length(self, place: int, item: Item, of: str) -> None:
+        slot, low, high = self.slot, *item.si
+        near_depth = self.near(place, "depth_words")
+        self.out.used.add(item.start)
+        if (
+            slot == "depth"
+            or (slot != "area" and near_depth and not self.asking)
+            or (self.asking and near_depth and not slot and "headroom" not in self.scan.words())
+        ):
+            most = self.scan.asked.most_m if slot == "depth" and self.scan.asked else 4.0
+            if low < 0 or high > most or (low == high == 0 and of == "pack"):
+                self.out.queried.append(f"depth of the {of or 'pack'}")
+                return
+            if "depth_cm" in self.facts:
+                return
+            self.facts.update(span_value("depth_cm", low * 100, high * 100))
+            self.facts["depth_as"] = item.spoken
+            self.facts["depth_of"] = of or ("base layer" if self.near(place, "base_words", 6, 6) else "pack")
+        elif slot == "area":
+            self.out.clarify.append("the other side of the pen")
+        elif (
+            slot == ""
+            and not self.asking
+            and item.unit in ("cm", "inch")
+            and "depth_cm" not in self.facts
+            and self.scan.words() & {"bed", "pack", "bedding", "litter", "base", "dug"}
+        ):
+            self.facts.update(span_value("depth_cm", low * 100, high * 100))
+            self.facts["depth_as"] = item.spoken
+            self.facts["depth_of"] = "base layer" if self.near(place, "base_words", 6, 6) else "pack"
+        elif (
+            slot == "" and not self.asking and "area_m2" not in self.facts and self.measure(item) == "length"
+        ):
+            self.quantity("length", item, item.si, "m")
