@@ -201,7 +201,10 @@ class Questions(Reader):
             "calc" in hits
             and len(starts) < len(self.tokens) - 1
             and any(i.kind in ("number", "amount", "sides") for i in self.scan.items)
-            and (texts[:1] == ["how"] or words & {"will", "they", "it", "need", "want", "enough", "that", "should", "i", "we"})
+            and (
+                texts[:1] == ["how"]
+                or words & {"will", "they", "it", "need", "want", "enough", "that", "should", "i", "we"}
+            )
         ):
             return True
         if any_solid and any(i.kind in ("sides", "date") for i in solid):

@@ -128,6 +128,12 @@ def _tag(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
         at += 1
     months, numbers = lexicon.tables.dates.months, lexicon.tables.numbers
     for place, token in enumerate(tokens):
+        if (
+            token.kind == "word"
+            and len(token.text) > 2
+            and not {token.text, token.stem, token.root} & lexicon.known
+        ):
+            tags[place].add("unknown")  # most likely somebody's name
         if token.kind == "num" or (token.text in numbers.small and token.text != "one"):
             tags[place].add("number")
         if token.text in months and token.text not in lexicon.tables.dates.unsure_months:
