@@ -8,20 +8,13 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.casebook import Casebook
 
-MESSAGES = (
-    "12 cows",
-    "100 m2",
-    "1 Nov to 1 April",
-    "no, 9 cows",
-    "undo",
-    "why",
-    "20 tonnes of straw",
-    "back",
-)
+# Commands alone: they are kept like any message, and start without the words of the language.
+MESSAGES = ("help", "summary", "why", "progress", "save", "repeat", "back", "undo")
 
 
 COMMAND = [
@@ -90,7 +83,7 @@ def read_until(process: subprocess.Popen[str], words: str) -> str:
     assert process.stdout is not None
     while words not in seen:
         line = process.stdout.readline()
-        assert line, seen
+        assert line, seen + (process.stderr.read() if process.stderr else "")
         seen += line
     return seen
 
@@ -129,14 +122,16 @@ def test_killed_at_random_moments_no_answered_message_is_lost(tmp_path: Path) ->
         assert not lost, f"kill {number}: {lost} of {answered} answered messages lost"
 
 
-def kill_once(home: Path, case: str, luck: random.Random) -> tuple[int, int]:
+def kill_once(
+    home: Path, case: str, luck: random.Random, messages: Sequence[str] = MESSAGES
+) -> tuple[int, int]:
     """Talk, kill without warning, and count the answered messages that are not on disk."""
     with start(home, case=case) as process:
         assert process.stdin is not None
         read_reply(process)
         answered = 0
-        stop_after = luck.randrange(len(MESSAGES))
-        for number, message in enumerate(MESSAGES):
+        stop_after = luck.randrange(len(messages))
+        for number, message in enumerate(messages):
             process.stdin.write(f"{message}\nrepeat\n")
             process.stdin.flush()
             if number == stop_after:
@@ -158,7 +153,7 @@ def read_reply(process: subprocess.Popen[str]) -> str:
     assert process.stdout is not None
     while True:
         line = process.stdout.readline()
-        assert line, seen
+        assert line, seen + (process.stderr.read() if process.stderr else "")
         if line == "\n":
             return seen
         seen += line
