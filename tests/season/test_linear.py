@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
@@ -13,6 +13,7 @@ from advisor.season.linear import Infeasible, LinearProgram
 numbers = st.integers(-5, 9).map(float)
 
 
+@settings(max_examples=50)
 @given(
     rows=st.lists(st.lists(numbers, min_size=3, max_size=3), min_size=1, max_size=4),
     right=st.lists(st.integers(0, 40).map(float), min_size=4, max_size=4),
@@ -28,6 +29,7 @@ def test_it_agrees_with_scipy(rows: list[list[float]], right: list[float], cost:
     assert reached == pytest.approx(other.fun, abs=1e-6)
 
 
+@settings(max_examples=50)
 @given(
     first=st.lists(st.integers(0, 5).map(float), min_size=2, max_size=2), need=st.integers(1, 20).map(float)
 )

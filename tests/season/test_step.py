@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.season.step import (
@@ -34,6 +35,7 @@ from advisor.season.step import (
 from tests.season.layers import DUNG, STRAW, Day, Stuff, days, parameters, some_parameters, states
 
 
+@settings(max_examples=40)
 @given(states, st.lists(days, min_size=1, max_size=4), some_parameters)
 def test_everything_is_conserved_every_day(state: State, season: list[Day], p: Parameters) -> None:
     for day in season:
@@ -55,6 +57,7 @@ def test_everything_is_conserved_every_day(state: State, season: list[Day], p: P
         state = after
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters)
 def test_nothing_is_ever_less_than_nothing(state: State, day: Day, p: Parameters) -> None:
     after, left = step(state, day.inputs(), p)
@@ -67,6 +70,7 @@ def test_nothing_is_ever_less_than_nothing(state: State, day: Day, p: Parameters
     assert (after.lower[WATER] <= after.lower[HOLDING] + 1e-6).all()
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters)
 def test_the_day_before_is_left_as_it_was(state: State, day: Day, p: Parameters) -> None:
     top, lower, inputs = state.top.copy(), state.lower.copy(), day.inputs()
@@ -77,6 +81,7 @@ def test_the_day_before_is_left_as_it_was(state: State, day: Day, p: Parameters)
     assert (inputs.added == added).all()
 
 
+@settings(max_examples=40)
 @given(st.lists(st.tuples(states, days), min_size=2, max_size=4), some_parameters)
 def test_draws_side_by_side_do_not_touch_each_other(pairs: list[tuple[State, Day]], p: Parameters) -> None:
     inputs = [day.inputs() for _, day in pairs]
@@ -99,6 +104,7 @@ def test_draws_side_by_side_do_not_touch_each_other(pairs: list[tuple[State, Day
         assert together.whole[:, column] == pytest.approx(apart.whole[:, 0], rel=1e-12, abs=1e-12)
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters, st.floats(0.01, 300.0))
 def test_more_dry_bedding_never_makes_the_top_wetter(
     state: State, day: Day, p: Parameters, more: float
@@ -116,6 +122,7 @@ def test_more_dry_bedding_never_makes_the_top_wetter(
         assert moisture(after.top)[0] <= wetness + 1e-9
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters, st.floats(1.0, 3.0))
 def test_more_animals_never_make_the_top_drier(state: State, day: Day, p: Parameters, times: float) -> None:
     """As long as their dung, fresh and soaked, is wetter than the top it falls on: it is on any bed that works."""
@@ -126,6 +133,7 @@ def test_more_animals_never_make_the_top_drier(state: State, day: Day, p: Parame
         assert moisture(more.top)[0] >= moisture(fewer.top)[0] - 1e-9
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters, st.floats(0.0, 100.0), st.floats(0.0, 100.0))
 def test_rain_wets_and_wind_dries(state: State, day: Day, p: Parameters, rain: float, wind: float) -> None:
     plain, _ = step(state, day.inputs(), p)
@@ -135,6 +143,7 @@ def test_rain_wets_and_wind_dries(state: State, day: Day, p: Parameters, rain: f
     assert dry.top[WATER][0] <= plain.top[WATER][0] + 1e-9
 
 
+@settings(max_examples=40)
 @given(states, days, some_parameters, st.floats(0.1, 10.0))
 def test_a_pen_twice_as_big_in_everything_does_the_same(
     state: State, day: Day, p: Parameters, scale: float
@@ -196,7 +205,7 @@ def test_the_top_dries_slower_as_it_dries_and_never_below_the_floor() -> None:
     for _ in range(60):
         state, left = step(state, still.inputs(), p)
         dried.append(float(left.evaporated[0]))
-    assert all(later <= earlier + 1e-9 for earlier, later in zip(dried, dried[1:], strict=False))
+    assert all(later <= earlier + 1e-9 for earlier, later in itertools.pairwise(dried))
     assert float(moisture(state.top)[0]) >= 0.12 - 1e-9
 
 
