@@ -37,9 +37,10 @@ _ID = re.compile(r"[a-z][a-z0-9_]*")
 
 def check_links(subject: Subject) -> Iterator[Fault]:
     """Every link of every entry."""
+    links = list(_links(subject))
     yield from _ids(subject)
-    yield from _dangling(subject)
-    yield from _unused_sources(subject)
+    yield from _dangling(subject, links)
+    yield from _unused_sources(subject, links)
     yield from _sourceless(subject)
     yield from _gone(subject)
     for topic, key_name in (
@@ -49,6 +50,7 @@ def check_links(subject: Subject) -> Iterator[Fault]:
     ):
         yield from _circles(subject, topic, key_name)
     yield from _broader(subject)
+    yield from _check_results(subject)
     yield from _both_ways(subject)
 
 
@@ -58,8 +60,12 @@ def _ids(subject: Subject) -> Iterator[Fault]:
             yield subject.fault(topic, key, (), f"'{key}' is no id", "use lower-case words joined by _")
 
 
-def _links(subject: Subject) -> Iterator[tuple[str, str, Steps, str, str]]:
-    """(topic, id, way, topic pointed into, id pointed at) of every link."""
+#: topic, id, way, topic pointed into, id pointed at
+_Link = tuple[str, str, Steps, str, str]
+
+
+def _links(subject: Subject) -> Iterator[_Link]:
+    """Every link of every entry."""
     for topic, key, entry in subject.entries():
         for steps, value in walk(entry):
             name = steps[-1] if steps else ""
@@ -80,8 +86,8 @@ def _targets(value: Any, steps: Steps) -> Iterator[tuple[Steps, Any]]:
         yield steps, value
 
 
-def _dangling(subject: Subject) -> Iterator[Fault]:
-    for topic, key, steps, into, target in _links(subject):
+def _dangling(subject: Subject, links: list[_Link]) -> Iterator[Fault]:
+    for topic, key, steps, into, target in links:
         if target not in subject.ids(into):
             kind = _SINGULAR.get(into, into.rstrip("s"))
             near = close_to(target, subject.ids(into))
@@ -95,8 +101,8 @@ def _dangling(subject: Subject) -> Iterator[Fault]:
             )
 
 
-def _unused_sources(subject: Subject) -> Iterator[Fault]:
-    used = {target for _, _, _, into, target in _links(subject) if into == "sources"}
+def _unused_sources(subject: Subject, links: list[_Link]) -> Iterator[Fault]:
+    used = {target for _, _, _, into, target in links if into == "sources"}
     for key in subject.ids("sources"):
         if key not in used:
             yield subject.fault(
@@ -157,6 +163,25 @@ def _broader(subject: Subject) -> Iterator[Fault]:
             if getattr(wider, alike) != getattr(entry, alike):
                 what = f"'{key}' is {getattr(entry, alike)}, but '{entry.narrower_of}' is {getattr(wider, alike)}"
                 yield subject.fault(topic, key, ("narrower_of",), what)
+
+
+def _check_results(subject: Subject) -> Iterator[Fault]:
+    """What causes and facts say of a check is something that the check can show."""
+    checks = subject.knowledge.checks
+    named: list[tuple[str, str, Steps, str, str]] = []  # topic, id, way, check, result
+    for key, cause in subject.knowledge.causes.items():
+        for check, link in cause.checks.items():
+            named += [
+                ("causes", key, ("checks", check, "results", result), check, result)
+                for result in link.results
+            ]
+    for key, entry in checks.items():
+        named += [("checks", key, ("from_facts", result), key, result) for result in entry.from_facts]
+    for topic, key, steps, check, result in named:
+        if check in checks and result not in checks[check].results:
+            results = checks[check].results
+            mend = close_to(result, results) or f"one of: {', '.join(results)}"
+            yield subject.fault(topic, key, steps, f"the check '{check}' never shows '{result}'", mend)
 
 
 def _both_ways(subject: Subject) -> Iterator[Fault]:

@@ -145,15 +145,13 @@ class In:
         try:
             held = figure.to(self.unit)
         except UnitError as fault:
-            raise ValueError(str(fault)) from fault
+            raise PartError(str(fault), ("unit",)) from fault
         if self.least is not None and held.low < self.least:
-            raise ValueError(
-                f"{figure.low:g} {figure.unit} is below the least possible, {self.least:g} {self.unit}"
-            )
+            what = f"{figure.low:g} {figure.unit} is below the least possible, {self.least:g} {self.unit}"
+            raise PartError(what, ("low",))
         if self.most is not None and held.high > self.most:
-            raise ValueError(
-                f"{figure.high:g} {figure.unit} is above the most possible, {self.most:g} {self.unit}"
-            )
+            what = f"{figure.high:g} {figure.unit} is above the most possible, {self.most:g} {self.unit}"
+            raise PartError(what, ("high",))
         return held
 
 

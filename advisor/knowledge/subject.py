@@ -59,15 +59,16 @@ class Subject:
                 yield topic, key, entry
 
 
-def walk(value: Any, steps: Steps = ()) -> Iterator[tuple[Steps, Any]]:
+def walk(value: Any) -> Iterator[tuple[Steps, Any]]:
     """Every part of written data with the way to it, outermost first."""
-    yield steps, value
-    if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from walk(inner, (*steps, key))
-    elif isinstance(value, list):
-        for number, inner in enumerate(value):
-            yield from walk(inner, (*steps, number))
+    todo: list[tuple[Steps, Any]] = [((), value)]
+    while todo:
+        steps, here = todo.pop()
+        yield steps, here
+        if isinstance(here, dict):
+            todo += [((*steps, key), inner) for key, inner in here.items()]
+        elif isinstance(here, list):
+            todo += [((*steps, number), inner) for number, inner in enumerate(here)]
 
 
 def figures_in(entry: Any, steps: Steps = ()) -> Iterator[tuple[Steps, Figure]]:
