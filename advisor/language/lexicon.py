@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from advisor.knowledge import Knowledge, KnowledgeError
 from advisor.language.patterns import Grammar, PatternSet
@@ -104,7 +105,7 @@ class Lexicon:
     names: NameIndex
     units: NameIndex
     species: Mapping[str, str]
-    generic: Mapping[str, tuple[str, ...]]
+    entries: Mapping[str, str]  # name as read -> id of its entry in the knowledge base
     lists: Mapping[str, frozenset[str]]
     groups: Mapping[str, list[str]] = field(repr=False)
     rewrites: Rewrites = field(repr=False)
@@ -233,6 +234,28 @@ def _add_names(
             index.add(run, Name(kind, name, weak=run in weak, refused=run in no))
 
 
+def _entries(tables: Tables, knowledge: Knowledge) -> dict[str, str]:
+    """Which entry each name here stands for: by the same name, else by any word the two share."""
+    found: dict[str, str] = {}
+    topics: tuple[tuple[Mapping[str, Any], Mapping[str, Any]], ...] = (
+        (tables.extra_animals, knowledge.animals),
+        (tables.extra_materials, knowledge.materials),
+    )
+    for here, there in topics:
+        by_word: dict[str, str] = {}
+        for entry_id, entry in there.items():
+            for word in entry.words:
+                by_word.setdefault(word.lower(), entry_id)
+        for entry_id, entry in there.items():
+            by_word[entry.name.lower()] = entry_id
+            found[entry.name] = entry_id
+        for name, words in here.items():
+            shared = [by_word[w] for w in (name, *split_words(words.words)) if w in by_word]
+            if name not in found and shared:
+                found[name] = shared[0]
+    return found
+
+
 def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
     """Build from the word tables and the names in the knowledge base. Raises KnowledgeError on a bad table."""
     tables, faults = read_tables(folder or knowledge.folder / "words")
@@ -263,4 +286,4 @@ def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
             units.add(_texts(word), Name("unit", name), override=False)
     groups = {name: split_words(words) for name, words in tables.groups.items()}
     lists = {name: frozenset(split_words(w) if "," in w else w.split()) for name, w in tables.lists.items()}
-    return Lexicon(tables, names, units, species, {}, lists, groups, rewrites)
+    return Lexicon(tables, names, units, species, _entries(tables, knowledge), lists, groups, rewrites)
