@@ -85,15 +85,17 @@ def forecast(
     seed: int = 1,
     *,
     follow: str = "advice",
+    plan: Plan | None = None,
 ) -> Forecast:
     """Work out the season from its record. `follow` 'plan' keeps to the plan of the start, else as now advised.
+    `plan`: that of the start, where it is at hand; made with the same draws and seed.
 
     Raises RecordError where an entry does not fit the farm.
     """
     record = record.until(today)
     ready = ready_farm(farm, record, knowledge, today)
     told = complete(farm, knowledge).model_copy(update={"start": ready.start})
-    plan = make_plan(told, knowledge, today, draws, seed)
+    plan = plan or make_plan(told, knowledge, today, draws, seed)
     signs = latest_signs(record, knowledge, today)
     ready = ready.model_copy(update={"facts": {**ready.facts, **signs}})
     engine, ready = engine_for(ready, knowledge, today, draws, seed)

@@ -79,7 +79,7 @@ def hear(
         clause = _clause(part, when, lexicon, today, us)
         if clause.when.named:
             when = clause.when
-        found, question, kind = _read(clause, kind, farm, knowledge, lexicon)
+        found, question, kind = _read(clause, kind, farm, knowledge, today)
         ask = ask or question
         out += [read_entry({**each, "said": text.strip()[:200]}) for each in found]
     if out and any(entry.date > today for entry in out):
@@ -148,10 +148,17 @@ def _measures(item: Item) -> str:
 _Found = tuple[list[dict[str, Any]], str, str]
 
 
-def _read(clause: _Clause, before: str, farm: Farm, knowledge: Knowledge, lexicon: Lexicon) -> _Found:
-    """(raw entries, question, kind) of a clause. A clause without a cue goes on with the kind before it."""
+def _read(clause: _Clause, before: str, farm: Farm, knowledge: Knowledge, today: dt.date) -> _Found:
+    """(raw entries, question, kind) of a clause. A clause without a cue goes on with the kind before it.
+
+    A reading has one day: the last of a stretch it names, today where only its neighbour names one.
+    """
     cues = clause.cues
-    date = {"date": clause.when.first}
+    when = clause.when
+    stretch: dict[str, Any] = {"date": when.first}
+    date = stretch
+    if when.days > 1:
+        date = {"date": min(today, when.first + dt.timedelta(days=when.days - 1)) if when.named else today}
     words = season_words()
     if "lab" in cues or before == "lab":
         return _lab(clause, date)
@@ -167,7 +174,7 @@ def _read(clause: _Clause, before: str, farm: Farm, knowledge: Knowledge, lexico
     if "dirt" in cues or (clause.names("animal") and has_word(clause.text, words["dirt"])):
         return _dirt(clause, date)
     for kind in ("rain", "frozen", "grass"):
-        if kind in cues and (found := _spell(kind, clause, date, farm, knowledge)):
+        if kind in cues and (found := _spell(kind, clause, stretch, farm, knowledge)):
             return found
     if "depth" in cues and clause.amounts("length"):
         depth = clause.amounts("length")[0]
@@ -183,7 +190,7 @@ def _read(clause: _Clause, before: str, farm: Farm, knowledge: Knowledge, lexico
         return [entry], "", "temperature"
     if clause.names("animal") and (cues & {"out", "in", "count", "bought"} or before == "heads"):
         return _heads(clause, date, farm, knowledge)
-    return _supply(clause, before, date, farm, knowledge)
+    return _supply(clause, before, stretch, farm, knowledge)
 
 
 def _ranged(item: Item) -> dict[str, Any]:

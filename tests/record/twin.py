@@ -86,8 +86,13 @@ def run_twin(
     draws: int = 1000,
     every_days: int = 14,
     moisture: bool = True,
+    plain: Forecast | None = None,
 ) -> tuple[Twin, Forecast]:
-    """Feed readings of a hidden winter up to `today` and hold its end against the forecast of the end."""
+    """Feed readings of a hidden winter up to `today` and hold its end against the forecast of the end.
+
+    `seed` chooses the winter and the errors; with the forecast without
+    readings at hand (`plain`), its draws and seed are taken.
+    """
     luck = np.random.default_rng(seed)
     hidden = hidden_winter(farm, Record.of(beds), knowledge, today, seed)
     start = hidden.engine.value("timeline").start
@@ -95,15 +100,23 @@ def run_twin(
     for day in range(every_days, (today - start).days + 1, every_days):
         for pen in hidden.farm.pens:
             entries += _readings(hidden, pen.id, day, start, luck, moisture)
-    plain = forecast(farm, Record.of(beds), knowledge, today, draws, seed)
-    found = forecast(farm, Record.of(entries), knowledge, today, draws, seed)
+    plain = plain or forecast(farm, Record.of(beds), knowledge, today, draws, seed)
+    draws, own = plain.plan.engine.draws.count, plain.plan.engine.draws.seed
+    found = forecast(farm, Record.of(entries), knowledge, today, draws, own, plan=plain.plan)
     truth = hidden_winter(farm, Record.of(beds), knowledge, today, seed, found.rest.by_day)
     inside, width, before = {}, {}, {}
     for pen in hidden.farm.pens:
         end = found.season.days
         real = truth.at(pen.id, end)
         for run, widths in ((found.learned.packs[pen.id], width), (plain.learned.packs[pen.id], before)):
-            rows = (run.depth_m, run.top_moisture, run.whole_moisture, run.mass_kg, run.nitrogen_kg, run.c_to_n)
+            rows = (
+                run.depth_m,
+                run.top_moisture,
+                run.whole_moisture,
+                run.mass_kg,
+                run.nitrogen_kg,
+                run.c_to_n,
+            )
             for name, row in zip(MEASURED, rows, strict=True):
                 low, high = np.percentile(row[end, 1:], [10, 90])
                 widths[f"{pen.id}:{name}"] = float(high - low)

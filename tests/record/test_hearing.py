@@ -1,0 +1,117 @@
+"""Season notes in keepers' own words."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import pytest
+
+from advisor.farm import Farm
+from advisor.farm.facts import complete
+from advisor.knowledge import Knowledge
+from advisor.language import lexicon
+from advisor.record.entries import dump
+from advisor.record.hearing import Heard, hear
+
+TODAY = dt.date(2027, 1, 20)  # a Wednesday
+Told = dict[str, Any]
+
+
+def read(text: str, farm: Farm, known: Knowledge, us: bool = False) -> Heard:
+    return hear(text, complete(farm, known), known, lexicon(known), TODAY, us)
+
+
+def plain(heard: Heard) -> list[Told]:
+    """The entries without the said words, amounts as their bare value."""
+    out = []
+    for entry in heard.entries:
+        told = {k: v for k, v in dump(entry).items() if k != "said"}
+        out.append({k: round(v["value"], 4) if isinstance(v, dict) else v for k, v in told.items()})
+    return out
+
+
+def bed(date: str, material: str = "barley_straw", **told: Any) -> Told:
+    return {"kind": "bedding", "date": date, "material": material, **told}
+
+
+CASES: list[tuple[str, list[Told]]] = [
+    ("put 4 bales on today", [bed("2027-01-20", packs=4)]),
+    ("4 bales yesterday", [bed("2027-01-19", packs=4)]),
+    ("Four bales this morning.", [bed("2027-01-20", packs=4)]),
+    ("last week 3 a day", [bed("2027-01-11", packs=3, days=7)]),
+    ("bedded up on Monday with 3 bales", [bed("2027-01-18", packs=3)]),
+    ("12 bales on 3/1", [bed("2027-01-03", packs=12)]),
+    ("12 bales on 3.1.2027", [bed("2027-01-03", packs=12)]),
+    ("6 bags of shavings 3 days ago", [bed("2027-01-17", "wood_shavings", packs=6, pack="bag")]),
+    ("put on half a tonne of wood chips on monday", [bed("2027-01-18", "wood_chips", mass=500.0)]),
+    ("2 bales a day since Christmas", [bed("2026-12-25", packs=2, days=26)]),
+    ("6 wet bales of straw today", [bed("2027-01-20", packs=6, wet=True)]),
+    (
+        "added 4 bales of barley straw yesterday and 200 kg chips",
+        [bed("2027-01-19", packs=4), bed("2027-01-19", "wood_chips", mass=200.0)],
+    ),
+    ("no bedding yesterday", [bed("2027-01-19", mass=0.0)]),
+    ("sold ten cows on 3 january", [{"kind": "heads", "date": "2027-01-03", "group": "beef_cow", "change": -10}]),
+    ("2 calves born last night", [{"kind": "heads", "date": "2027-01-19", "group": "calf", "change": 2}]),
+    ("the pack is 45 cm deep", [{"kind": "depth", "date": "2027-01-20", "depth": 0.45}]),
+    ("moisture 68%", [{"kind": "moisture", "date": "2027-01-20", "moisture": 0.68}]),
+    ("38 C at 20 cm", [{"kind": "temperature", "date": "2027-01-20", "temperature": 38.0, "depth": 0.2}]),
+    ("ammonia 15 ppm", [{"kind": "ammonia", "date": "2027-01-20", "ppm": 15.0}]),
+    ("nose score 2", [{"kind": "ammonia", "date": "2027-01-20", "nose": 2}]),
+    ("20 mm of rain came in", [{"kind": "rain", "date": "2027-01-20", "rain": 20.0}]),
+    ("dirt score 2", [{"kind": "dirt", "date": "2027-01-20", "score": 2}]),
+    ("the cows are clean", [{"kind": "dirt", "date": "2027-01-20", "score": 1}]),
+    ("squeezed a handful and it crumbles", [{"kind": "squeeze", "date": "2027-01-20", "result": "crumbles"}]),
+    ("squeeze test: drips", [{"kind": "squeeze", "date": "2027-01-20", "result": "drips"}]),
+    ("it has been frozen for 2 weeks", [{"kind": "incident", "date": "2027-01-06", "what": "frozen", "days": 14}]),
+    ("they were out at grass for 3 days", [{"kind": "grass", "date": "2027-01-17", "days": 3}]),
+    ("40 bales left", [{"kind": "stock", "date": "2027-01-20", "material": "barley_straw", "packs": 40.0}]),
+    ("a bale weighs 240 kg", [{"kind": "weighed", "date": "2027-01-20", "material": "barley_straw", "mass": 240.0}]),
+    ("straw costs 95 a tonne", [{"kind": "price", "date": "2027-01-20", "material": "barley_straw", "price": 95.0}]),
+    (
+        "bought 30 bales of straw at 25 each",
+        [{"kind": "bought", "date": "2027-01-20", "material": "barley_straw", "packs": 30.0, "cost": 750.0}],
+    ),
+    (
+        "turned the heap, 62 C",
+        [
+            {"kind": "heap", "date": "2027-01-20", "turned": True},
+            {"kind": "heap", "date": "2027-01-20", "temperature": 62.0},
+        ],
+    ),
+    (
+        "12 bales last week and the pack is 35 cm deep",
+        [bed("2027-01-11", packs=12 / 7, days=7), {"kind": "depth", "date": "2027-01-20", "depth": 0.35}],
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "expected"), CASES, ids=[text for text, _ in CASES])
+def test_notes_are_read(text: str, expected: list[Told], rushy: Farm, known: Knowledge) -> None:
+    assert plain(read(text, rushy, known)) == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["how much straw do I need?", "we have 60 round bales", "8 by 12 m", "40 bales", "12 cows and 11 calves",
+     "hello", "yes", "skip", "", "why?", "we feed hay", "concrete", "30", "wood chips"],
+)  # fmt: skip
+def test_what_is_no_note_is_left_alone(text: str, rushy: Farm, known: Knowledge) -> None:
+    assert read(text, rushy, known) == Heard(dated=False)
+
+
+def test_the_day_order_follows_the_units(rushy: Farm, known: Knowledge) -> None:
+    assert plain(read("4 bales on 1/3", rushy, known, us=True))[0]["date"] == "2027-01-03"
+    assert plain(read("4 bales on 1/3", rushy, known))[0]["date"] == "2026-03-01"
+
+
+def test_what_is_still_to_come_is_not_noted(rushy: Farm, known: Knowledge) -> None:
+    heard = read("put on 4 bales on 2027-02-01", rushy, known)
+    assert (heard.entries, bool(heard.ask)) == ((), True)
+
+
+def test_an_unclear_material_is_asked_for(rushy: Farm, known: Knowledge) -> None:
+    heard = read("put on 200 kg today", rushy, known)
+    assert heard.entries == ()
+    assert "bedding" in heard.ask
