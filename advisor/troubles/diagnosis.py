@@ -175,32 +175,28 @@ class Diagnosis:
             return True
         if told not in (None, UNKNOWN):
             return False
-        causes = self.knowledge.causes
-        share = sum(
-            weight
-            for held, weight in self.weighed.hypotheses
-            if held and all(place in causes[cause].places for cause in held)
-        )
-        return share >= _SURE_OF_PLACE * (1.0 - self.weighed.none)
+        fits = {name: place in cause.places for name, cause in self.knowledge.causes.items()}
+        return self.weighed.within(fits) >= _SURE_OF_PLACE * (1.0 - self.weighed.none)
 
     def _gain(self, check: str, leading: list[str]) -> float:
         """Expected fall of doubt about the leading causes. [bit]"""
-        before = sum(_doubt(self.weighed.chance(name)) for name in leading)
-        after = 0.0
-        for _, chance, hypotheses in outlook(self.knowledge, self.weighed, check):
-            for name in leading:
-                after += chance * _doubt(sum(weight for held, weight in hypotheses if name in held))
+        rows = [self.weighed.names.index(name) for name in leading]
+        before = sum(_doubt(float(chance)) for chance in self.weighed.chances()[rows])
+        after = sum(
+            one.likely * _doubt(float(chance))
+            for one in outlook(self.knowledge, self.weighed, check)
+            for chance in one.chances[rows]
+        )
         return before - after
 
     def _as_check(self, name: str, leading: list[str]) -> NextCheck:
         check = self.knowledge.checks[name]
-        moved: dict[str, float] = {}
-        for cause in leading:
-            now = self.weighed.chance(cause)
-            for _, chance, hypotheses in outlook(self.knowledge, self.weighed, name):
-                then = sum(weight for held, weight in hypotheses if cause in held)
-                moved[cause] = moved.get(cause, 0.0) + chance * abs(then - now)
-        parts = sorted(moved, key=lambda cause: -moved[cause])[:2]
+        now = self.weighed.chances()
+        moved = now * 0.0
+        for one in outlook(self.knowledge, self.weighed, name):
+            moved = moved + one.likely * abs(one.chances - now)
+        rows = {cause: self.weighed.names.index(cause) for cause in leading}
+        parts = sorted(leading, key=lambda cause: (-float(moved[rows[cause]]), cause))[:2]
         return NextCheck(
             id=name, ask=check.ask, how=check.how, caution=check.caution, effort=check.effort,
             results={result: entry.name for result, entry in check.results.items()},

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 
 from advisor.knowledge import Knowledge
-from advisor.language.patterns import PatternSet
+from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.text import plain, root, tokenise
 from advisor.troubles.weigh import ABSENT, PRESENT, UNKNOWN, WHERE
 
@@ -56,7 +56,7 @@ def evidence_in(
     for hit in _patterns(knowledge).hits(tokens):
         if hit.name not in found:
             before = {token.text for token in tokens[max(0, hit.start - 2) : hit.start]}
-            found[hit.name] = ABSENT if before & _NOT else PRESENT
+            found[hit.name] = ABSENT if any(map(_denies, before)) else PRESENT
     place = result_of(knowledge, WHERE, text) if found else None
     if place not in (None, UNKNOWN):
         found[WHERE] = str(place)
@@ -103,7 +103,8 @@ def result_of(knowledge: Knowledge, check: str, text: str) -> str | None:
             at = _run(roots, wanted)
             if at is None:
                 continue
-            if any(tokens[i].text in _NOT for i in range(max(0, at - 2), at)) and wanted[0] not in _NOT:
+            denied = any(_denies(tokens[i].text) for i in range(max(0, at - 2), at))
+            if denied and not _denies(wanted[0]):
                 continue
             best[result] = max(best.get(result, 0), len(wanted))
     if not best:
@@ -113,9 +114,13 @@ def result_of(knowledge: Knowledge, check: str, text: str) -> str | None:
     return winners[0] if len(winners) == 1 else None
 
 
+def _denies(word: str) -> bool:
+    return word in _NOT or word.endswith("n't")
+
+
 @lru_cache(maxsize=4)
 def _compiled(table: tuple[tuple[str, str], ...]) -> PatternSet:
-    return PatternSet(dict(table), {})
+    return PatternSet(dict(table), Grammar({}))
 
 
 def _patterns(knowledge: Knowledge) -> PatternSet:

@@ -87,14 +87,11 @@ def what_changes(
     for name, check in knowledge.checks.items():
         if name in evidence or (check.place and place and check.place != place):
             continue
-        for result, likely, hypotheses in outlook(knowledge, weighed, name):
-            sums: dict[str, float] = {}
-            for held, weight in hypotheses:
-                for cause in held:
-                    sums[cause] = sums.get(cause, 0.0) + weight
-            first = max(sorted(sums), key=lambda cause: sums[cause])
-            if first != leader:
-                found.append(Change(name, result, first, sums[first], likely))
+        for one in outlook(knowledge, weighed, name):
+            row = int(one.chances.argmax())
+            if weighed.names[row] != leader:
+                change = Change(name, one.result, weighed.names[row], float(one.chances[row]), one.likely)
+                found.append(change)
     found.sort(key=lambda change: (-change.likely * change.chance, change.check, change.result))
     seen: set[str] = set()
     kept = []

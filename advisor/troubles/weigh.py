@@ -8,24 +8,26 @@ is left out, and so counts neither for nor against.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
 
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models_troubles import Cause, Check
 from advisor.reasoning.rules import condition_of
 
 __all__ = [
-    "ABSENT", "PRESENT", "UNKNOWN", "WHERE", "Evidence", "Scale", "Weighed", "checks_of_facts", "outlook", "spoken",
-    "weigh",
+    "ABSENT", "PRESENT", "UNKNOWN", "WHERE", "Evidence", "Outlook", "Scale", "Weighed", "checks_of_facts", "outlook",
+    "spoken", "weigh",
 ]  # fmt: skip
 
 PRESENT, ABSENT, UNKNOWN = "present", "absent", "unknown"
 WHERE = "where_is_it"
 Evidence = Mapping[str, str]
 Facts = Mapping[str, object]
+Array = NDArray[np.float64]
 
 _FLOOR = 0.05  # part of every check's chances that follows the usual ones: hands and eyes err
 
@@ -55,28 +57,94 @@ class Scale:
         return self.of("unexplained_vague" if vague else "unexplained")
 
 
+class Tables:
+    """The links as numbers, one row a cause; the last row stands for no cause and says nothing."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.scale = Scale(knowledge)
+        self.names = tuple(knowledge.causes)
+        causes = list(knowledge.causes.values())
+        words = {word: self.scale.of(word) for word in ("always", "often", "sometimes", "seldom", "against")}
+        count = len(causes) + 1
+        self.hides = {sign: np.ones(count) for sign in knowledge.signs}  # 1 - chance to show the sign
+        self.keeps = {sign: np.ones(count) for sign in knowledge.signs}  # factor on showing of itself
+        self.alone = {sign: self.scale.alone(sign) for sign in knowledge.signs}
+        self.speaks = {check: np.zeros(count) for check in knowledge.checks}
+        self.shows = {name: np.zeros((count, len(check.results))) for name, check in knowledge.checks.items()}
+        self.usual = {
+            name: np.array(list(self.scale.usual(check).values())) for name, check in knowledge.checks.items()
+        }
+        for row, cause in enumerate(causes):
+            for sign, link in cause.signs.items():
+                if link.strength == "against":
+                    self.keeps[sign][row] = words["against"]
+                else:
+                    self.hides[sign][row] = 1.0 - words[link.strength]
+            for name in (*cause.checks, WHERE):
+                found = spoken(self.scale, knowledge.checks[name], name, cause)
+                if found is not None:
+                    self.speaks[name][row] = 1.0
+                    self.shows[name][row] = list(found.values())
+
+
+_built: dict[int, tuple[Knowledge, Tables]] = {}
+
+
+def tables(knowledge: Knowledge) -> Tables:
+    """The tables of a knowledge base, built once."""
+    held = _built.get(id(knowledge))
+    if held is None or held[0] is not knowledge:
+        _built.clear()
+        _built[id(knowledge)] = held = (knowledge, Tables(knowledge))
+    return held[1]
+
+
 @dataclass(frozen=True)
 class Weighed:
-    """Chances of hypotheses (no cause, one, or two), largest first; they add up to one."""
+    """Chances of hypotheses: no cause, one, or two (`one`, `two` are rows; the last row is none)."""
 
-    hypotheses: tuple[tuple[tuple[str, ...], float], ...]
+    names: tuple[str, ...]
+    one: NDArray[np.intp]
+    two: NDArray[np.intp]
+    weight: Array  # adds up to one
+
+    def chances(self, weight: Array | None = None) -> Array:
+        """The chance of each cause, by row."""
+        held = self.weight if weight is None else weight
+        count = len(self.names) + 1
+        found = np.zeros(count)
+        for rows in (self.one, self.two):
+            found += np.bincount(rows, held, count)
+        return found[:-1]
 
     def chance(self, cause: str) -> float:
         """The chance that a cause is at work."""
-        return sum(weight for held, weight in self.hypotheses if cause in held)
+        return float(self.chances()[self.names.index(cause)])
 
     @property
     def none(self) -> float:
         """The chance that no cause held here explains it."""
-        return sum(weight for held, weight in self.hypotheses if not held)
+        return float(self.weight[self.one == len(self.names)].sum())
+
+    def within(self, causes: Mapping[str, bool]) -> float:
+        """The chance that something is at work and all of it is among the causes marked."""
+        marked = np.array([*(causes[name] for name in self.names), True])
+        some = self.one != len(self.names)
+        return float(self.weight[some & marked[self.one] & marked[self.two]].sum())
 
     def ranked(self) -> list[tuple[str, float]]:
         """Causes with their chances, likeliest first."""
-        sums: dict[str, float] = {}
-        for held, weight in self.hypotheses:
-            for cause in held:
-                sums[cause] = sums.get(cause, 0.0) + weight
-        return sorted(sums.items(), key=lambda item: (-item[1], item[0]))
+        found = zip(self.names, (float(x) for x in self.chances()), strict=True)
+        return sorted((item for item in found if item[1] > 0.0), key=lambda item: (-item[1], item[0]))
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """A result that a check may have: how likely it is, and the chance of each cause (by row) then."""
+
+    result: str
+    likely: float
+    chances: Array
 
 
 def checks_of_facts(knowledge: Knowledge, facts: Facts) -> dict[str, str]:
@@ -96,70 +164,40 @@ def checks_of_facts(knowledge: Knowledge, facts: Facts) -> dict[str, str]:
 
 def weigh(knowledge: Knowledge, evidence: Evidence, facts: Facts) -> Weighed:
     """The chances of every hypothesis, given the evidence and the facts."""
-    scale = Scale(knowledge)
-    odds = _odds(knowledge, scale, evidence, facts)
-    known = [(name, state) for name, state in sorted(evidence.items()) if state != UNKNOWN and name != WHERE]
-    sets: list[tuple[str, ...]] = [(), *((name,) for name in odds), *combinations(odds, 2)]
-    links = {name: _sign_terms(knowledge, scale, name, odds) for name, _ in known if name in knowledge.signs}
-    chances = {
-        name: {cause: spoken(scale, knowledge.checks[name], name, knowledge.causes[cause]) for cause in odds}
-        for name, _ in known
-        if name in knowledge.checks
-    }
-    weights: list[tuple[tuple[str, ...], float]] = []
-    for held in sets:
-        weight = math.prod((odds[cause] for cause in held), start=1.0)
-        for name, state in known:
-            if name in links:
-                shown = _shown(scale.alone(name), links[name], held)
-                weight *= shown if state == PRESENT else 1.0 - shown
-            else:
-                weight *= _result(scale.usual(knowledge.checks[name]), chances[name], held).get(state, 1.0)
-        weights.append((held, weight))
-    total = sum(weight for _, weight in weights)
-    ordered = sorted(((h, w / total) for h, w in weights), key=lambda item: (-item[1], item[0]))
-    return Weighed(tuple(ordered))
-
-
-def _odds(knowledge: Knowledge, scale: Scale, evidence: Evidence, facts: Facts) -> dict[str, float]:
-    """Odds of each cause that the place and the facts allow, before any sign."""
-    place = evidence.get(WHERE)
-    out: dict[str, float] = {}
-    for name, cause in knowledge.causes.items():
-        if place in ("bed", "heap", "land") and place not in cause.places:
+    table = tables(knowledge)
+    odds = _odds(knowledge, table, evidence, facts)
+    last = len(table.names)
+    possible = np.flatnonzero(odds[:-1])
+    first, second = np.triu_indices(len(possible), 1)
+    one = np.concatenate(([last], possible, possible[first]))
+    two = np.concatenate(([last], np.full(len(possible), last), possible[second]))
+    weight: Array = odds[one] * odds[two]
+    for name, state in sorted(evidence.items()):
+        if state == UNKNOWN or name == WHERE:
             continue
-        chance = scale.of(f"met_{cause.met}")
-        value = chance / (1.0 - chance)
+        if name in table.hides:
+            hides, keeps = table.hides[name], table.keeps[name]
+            shown = 1.0 - hides[one] * hides[two] * (1.0 - table.alone[name] * keeps[one] * keeps[two])
+            weight = weight * (shown if state == PRESENT else 1.0 - shown)
+        else:
+            column = list(knowledge.checks[name].results).index(state)
+            weight = weight * _results(table, name, one, two)[:, column]
+    return Weighed(table.names, one, two, weight / weight.sum())
+
+
+def _odds(knowledge: Knowledge, table: Tables, evidence: Evidence, facts: Facts) -> Array:
+    """Odds of each cause that the place and the facts allow, before any sign; 1 for none."""
+    place = evidence.get(WHERE)
+    out = np.ones(len(table.names) + 1)
+    for row, cause in enumerate(knowledge.causes.values()):
+        chance = table.scale.of(f"met_{cause.met}")
+        out[row] = chance / (1.0 - chance)
+        if place in ("bed", "heap", "land") and place not in cause.places:
+            out[row] = 0.0
         for lean in cause.leans:
             if condition_of(lean.when)(facts) is True:
-                value *= 0.0 if lean.by == "ruled_out" else scale.of(lean.by)
-        if value > 0.0:
-            out[name] = value
+                out[row] *= 0.0 if lean.by == "ruled_out" else table.scale.of(lean.by)
     return out
-
-
-def _sign_terms(
-    knowledge: Knowledge, scale: Scale, sign: str, causes: Iterable[str]
-) -> dict[str, tuple[float, float]]:
-    """For each cause that speaks about a sign: (chance to show it, factor on showing of itself)."""
-    out: dict[str, tuple[float, float]] = {}
-    for name in causes:
-        link = knowledge.causes[name].signs.get(sign)
-        if link is not None:
-            strength = scale.of(link.strength)
-            out[name] = (0.0, strength) if link.strength == "against" else (strength, 1.0)
-    return out
-
-
-def _shown(alone: float, terms: Mapping[str, tuple[float, float]], held: tuple[str, ...]) -> float:
-    """Noisy or: the chance that a sign shows."""
-    hidden, by_itself = 1.0, alone
-    for cause in held:
-        if cause in terms:
-            chance, factor = terms[cause]
-            hidden *= 1.0 - chance
-            by_itself *= factor
-    return 1.0 - hidden * (1.0 - by_itself)
 
 
 def spoken(scale: Scale, check: Check, name: str, cause: Cause) -> dict[str, float] | None:
@@ -182,38 +220,22 @@ def spoken(scale: Scale, check: Check, name: str, cause: Cause) -> dict[str, flo
     return {r: (1.0 - _FLOOR) * value / total + _FLOOR * usual[r] for r, value in full.items()}
 
 
-def _result(
-    usual: dict[str, float], chances: Mapping[str, dict[str, float] | None], held: tuple[str, ...]
-) -> dict[str, float]:
-    """Chances of a check's results: the mean of those causes that speak, else the usual ones."""
-    speaking = [found for cause in held if (found := chances.get(cause)) is not None]
-    if not speaking:
-        return usual
-    return {result: sum(one[result] for one in speaking) / len(speaking) for result in usual}
+def _results(table: Tables, check: str, one: NDArray[np.intp], two: NDArray[np.intp]) -> Array:
+    """Chances of a check's results by hypothesis: the mean of those causes that speak, else the usual ones."""
+    shows, speaks = table.shows[check], table.speaks[check]
+    speaking = speaks[one] + speaks[two]
+    mean: Array = (shows[one] + shows[two]) / np.maximum(speaking, 1.0)[:, None]
+    mean[speaking == 0.0] = table.usual[check]
+    return mean
 
 
-def outlook(
-    knowledge: Knowledge, weighed: Weighed, check: str
-) -> list[tuple[str, float, list[tuple[tuple[str, ...], float]]]]:
-    """For each result of a check: its chance, and the hypotheses' chances once it is known."""
-    scale = Scale(knowledge)
-    entry = knowledge.checks[check]
-    usual = scale.usual(entry)
-    kept, mass = [], 0.0
-    for held, weight in weighed.hypotheses:  # the unlikeliest hypotheses cannot move the answer
-        kept.append((held, weight))
-        mass += weight
-        if mass > 0.995:
-            break
-    chances = {
-        cause: spoken(scale, entry, check, knowledge.causes[cause])
-        for cause in {cause for held, _ in kept for cause in held}
-    }
-    tables = [(held, weight, _result(usual, chances, held)) for held, weight in kept]
+def outlook(knowledge: Knowledge, weighed: Weighed, check: str) -> list[Outlook]:
+    """What each result of a check would make of the chances."""
+    table = _results(tables(knowledge), check, weighed.one, weighed.two)
     out = []
-    for result in entry.results:
-        joint = [(held, weight * table[result]) for held, weight, table in tables]
-        total = sum(weight for _, weight in joint)
+    for column, result in enumerate(knowledge.checks[check].results):
+        joint = weighed.weight * table[:, column]
+        total = float(joint.sum())
         if total > 0.0:
-            out.append((result, total / mass, [(held, weight / total) for held, weight in joint]))
+            out.append(Outlook(result, total, weighed.chances(joint / total)))
     return out
