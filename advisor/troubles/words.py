@@ -90,7 +90,9 @@ def cause_text(diagnosis: Diagnosis, cause: RankedCause, number: int) -> str:
         f"   {cause.about}",
     ]
     if cause.because:
-        lines.append(f"   {_sentence('for', reasons=' '.join(r.why for r in cause.because[:3]))}")
+        lines.append(
+            f"   {_sentence('for', reasons=' '.join(list(dict.fromkeys(r.why for r in cause.because))[:3]))}"
+        )
     if cause.against:
         told = "; ".join(_against(diagnosis, reason.id, reason.state) for reason in cause.against[:2])
         lines.append(f"   {_sentence('against', reasons=told)}.")
