@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Narrowing", "most_narrowing", "narrowings"]
 
 # A fact that decides advice but moves no number counts as much as one that narrows the plan by this share.
-_ADVICE_SHARE = 0.02
+_ADVICE_SHARE = 0.012
 
 
 @dataclass(frozen=True)

@@ -134,7 +134,9 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         taken.put("region", region)
     acts = [*own.acts, *taken.acts] if own is not None and (chosen or not taken.acts) else taken.acts
     lines: list[Line] = []
-    if heard.act in ("clarify", "query_value") and not chosen:
+    # What we would ask next anyhow (how many goats?) needs no asking back.
+    counting = bool(acts) and all(back.startswith("how many") for back in heard.asks_back)
+    if heard.act == "query_value" or (heard.act == "clarify" and not chosen and not counting):
         whole = now.ask is not None and now.ask.neutral(now.draft, now.context.knowledge) in heard.asks_back
         lines.append(Line("answer", sentence("unclear") if whole else now.context.answer(heard, "")))
     if taken.strange:

@@ -58,6 +58,7 @@ def test_how_goes_down_by_the_number_of_the_line(talk: Talk) -> None:
     assert "bedding laid as the base" in copy.heard("answer")
     copy.say("how 1")
     assert "depth of the base" in copy.heard("answer")
+    copy.say("how 1")
     assert "assumed" in copy.heard()
     assert "AHDB" in copy.heard("source")
     copy.say("how 1")
