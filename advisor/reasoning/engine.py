@@ -196,7 +196,9 @@ class Engine:
         return self._nodes[key]
 
     def put(self, name: str, subject: Subject, value: Any) -> None:
-        """Give a quantity of one subject from outside, before anything that needs it is asked for."""
+        """Give a quantity of one subject from outside; what was already worked out from it stays as it is."""
+        together = f"each_{subject[0]}_{name}"
+        self._nodes = {key: node for key, node in self._nodes.items() if key[0] != together}
         known = self.derivations.by_name.get(name)
         label, unit = (known.label, known.unit) if known else (name.replace("_", " "), "")
         self._nodes[(name, subject)] = Node(name, subject, label, unit, value, "given")

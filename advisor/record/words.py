@@ -31,7 +31,8 @@ class SeasonVoice(Voice):
 
     def text(self, sentence: str, **values: object) -> str:
         """A sentence of the season sheet with its places filled."""
-        return sentences("season")[sentence].format(**values)
+        own = sentences("season")
+        return (own if sentence in own else sentences())[sentence].format(**values)
 
     def day(self, date: dt.date) -> str:
         """A date in words, without the year."""
