@@ -48,12 +48,18 @@ def _checked(text: Located, knowledge: Knowledge) -> Farm:
     raw, faults = _with_ids(text, knowledge)
     farm: Farm | None
     farm, found = validate(Farm, raw, text, ())
-    faults = sorted({*faults, *found})
+    faults = sorted({*faults, *(_at_the_dates(fault, text) for fault in found)})
     if farm is not None:
         faults += _contradictions(farm, text, knowledge)
     if faults or farm is None:
         raise FarmError(faults)
     return farm
+
+
+def _at_the_dates(fault: Fault, text: Located) -> Fault:
+    """What is wrong with the season as a whole stands at its end, not at the top of the file."""
+    what = fault.what.removeprefix("'': ")
+    return fault if what == fault.what else Fault(text.place(("end",)), what, fault.mend)
 
 
 def find_id(word: str, entries: Mapping[str, Any]) -> tuple[str | None, str]:
