@@ -33,7 +33,8 @@ def own_answer(text: str, ask: Ask, draft: Draft, context: Context, loose: bool)
     if not said or len(said.split()) > _MOST_WORDS:
         return None
     if question.kind == "yes_no":
-        word = _yes_no(said, loose)
+        told = _choices(said, question.choices, loose)
+        word = _yes_no(said, loose) or (told[0] if len(told) == 1 else None)
         if word:
             gives = question.gives.get(word)
             if gives is not None:

@@ -28,7 +28,7 @@ def question_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
     if ask.question.kind == "choice" and ask.id != "region":
         numbered = [f"{number} {words[0]}" for number, words in enumerate(choices.values(), 1)]
         lines.append(Line("choices", sentence("choices", choices="; ".join(numbered))))
-    elif choices:
+    elif choices and ask.question.kind != "yes_no":
         lines.append(Line("choices", sentence("choices", choices="; ".join(w[0] for w in choices.values()))))
     return lines
 

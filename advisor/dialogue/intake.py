@@ -22,12 +22,13 @@ __all__ = ["Taken", "choose", "measure", "say_yes_or_no", "take"]
 
 @dataclass
 class Taken:
-    """What became of the facts: acts to record, and names that were not known."""
+    """What became of the facts: acts to record, names not known, and new animals told of without a number."""
 
     names: Names
     said: str = ""
     acts: list[Act] = field(default_factory=list)
     strange: list[str] = field(default_factory=list)
+    uncounted: list[str] = field(default_factory=list)
 
     def put(self, place: str, value: Any) -> None:
         """Set a place of the farm."""
@@ -136,9 +137,17 @@ def _animals(
         if entry is None:
             taken.strange.append(str(one.get("class", "")))
             continue
+        if correcting and one.get("count") is not None:
+            for each in _several(entry, groups, knowledge):  # 'fifteen goats' for does and bucks together
+                taken.drop(f"groups.{each}")
+                groups.pop(each)
         key = _group_for(
             entry, one, ask, groups, taken.said, correcting and "class of animal" in corrects, knowledge
         )
+        uncounted = one.get("count") is None and one.get("count_range") is None
+        if key not in groups and uncounted and groups and not (ask and ask.id == "animals"):
+            taken.uncounted.append(knowledge.animals[entry].plural)
+            continue
         if key not in groups:
             taken.put(f"groups.{key}.class", entry)
             for name, value in common.items():
@@ -239,6 +248,16 @@ def _matching(entry: str, groups: Mapping[str, Mapping[str, Any]], knowledge: Kn
         for key, told in groups.items()
         if entry in _wider(told["class"], knowledge) or told["class"] in _wider(entry, knowledge)
     ]
+
+
+def _several(entry: str, groups: Mapping[str, Mapping[str, Any]], knowledge: Knowledge) -> list[str]:
+    """The groups that a general word covers, where it covers more than one."""
+    covered = [
+        key
+        for key, told in groups.items()
+        if told["class"] != entry and entry in _wider(told["class"], knowledge)
+    ]
+    return covered if len(covered) > 1 and entry not in groups else []
 
 
 def _narrows(entry: str, told: str, knowledge: Knowledge) -> bool:

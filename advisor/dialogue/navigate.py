@@ -48,6 +48,10 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
         return finish(now, [Line("answer", sentence("restarted"))], [{"restart": True}], kind="restart")
     if command == "goto":
         return _goto(now, to)
+    if command == "season":
+        from advisor.dialogue.season import show
+
+        return show(now)
     if command in ("show_plan", "print"):
         return _plan(now, command)
     if command == "quit":
@@ -101,20 +105,30 @@ def asked(now: Now, heard: Heard) -> Outcome:
         named = [one["name"] for one in heard.facts.get("materials") or () if one.get("name") != "pack"]
         named += heard.facts.get("animals") or ()
         meaning = not named and any(words.startswith(start) for start in table("meaning_words"))
+        mine = _own_number(now, words, heard) if set(words.split()) & set(table("own_words")) else None
+        if mine is not None:
+            return mine
         found = meaning_of(now.text, now.context) if meaning else None
         found = found or look_up(now.text, heard.facts, now.context, now.units)
         if found:
             return finish(now, found[0], stay=True, sources=found[1])
-        plan = now.context.plan(now.draft)
-        node = find_result(f"{words} {normal(str(heard.facts.get('topic') or ''))}", plan) if plan else None
-        if node is not None:
-            return _opened(now, node)
+        mine = _own_number(now, words, heard)
+        if mine is not None:
+            return mine
         found = meaning_of(now.text, now.context)
         if found:
             return finish(now, found[0], stay=True, sources=found[1])
         return finish(now, [Line("answer", sentence("not_known"))], stay=True)
     lines, talk = calculate(now.text, heard.facts, now.draft, now.context)
     return finish(now, lines, [{"talk": talk}] if talk else (), kind="asked", stay=True)
+
+
+def _own_number(now: Now, words: str, heard: Heard) -> Outcome | None:
+    """A number of the keeper's own plan, opened."""
+    plan = now.context.plan(now.draft)
+    topic = normal(str(heard.facts.get("topic") or ""))
+    node = find_result(f"{words} {topic}", plan) if plan else None
+    return None if node is None else _opened(now, node)
 
 
 def open_numbered(now: Now, number: int) -> Outcome:

@@ -103,7 +103,7 @@ def _listened(now: Now, asked: str | None) -> Heard:
 
 def _hear(now: Now, heard: Heard) -> Outcome:
     """Answer a reading by its act and kind: danger first, whatever was asked."""
-    from advisor.dialogue import navigate
+    from advisor.dialogue import navigate, season
     from advisor.dialogue.troubles import trouble
 
     if heard.act == "alarm":
@@ -111,6 +111,9 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         words = now.context.answer(heard, emergency)
         first = [Line("alarm", part) for part in words.splitlines() if part.strip()]
         return finish(now, [*first, Line("hint", sentence("after_alarm"))], kind="alarm", stay=True)
+    noted = season.noted(now, heard)
+    if noted is not None:
+        return noted
     handlers: Mapping[str, Callable[[Now, Heard], Outcome]] = {
         "navigate": navigate.heard_go,
         "unsure": _unsure_but,
@@ -141,6 +144,8 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         lines.append(Line("answer", sentence("unclear") if whole else now.context.answer(heard, "")))
     if taken.strange:
         lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
+    if taken.uncounted:
+        lines.append(Line("answer", sentence("say_how_many", name=joined(taken.uncounted))))
     if acts:
         also = why_lines(now.ask, now.draft, now.context) if "ask_why" in heard.also and now.ask else []
         return record(now, acts, [*lines, *also], stay=bool(lines) and not taken.strange)

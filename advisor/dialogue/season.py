@@ -1,0 +1,96 @@
+"""The season in the conversation: notes of what was done and seen, and what to do this week.
+
+A note is only listened for once a plan was shown; while a question stands open it must be plain from its own
+words (a day, something put on the bed, animals gone) that it is no answer to that question.
+"""
+
+from __future__ import annotations
+
+from pydantic import ValidationError
+
+from advisor.dialogue.building import farm_of
+from advisor.dialogue.context import Heard
+from advisor.dialogue.phrases import sentence
+from advisor.dialogue.reply import Line
+from advisor.dialogue.turn import Now, Outcome, finish, plan_shown
+from advisor.farm import Farm
+
+__all__ = ["noted", "show"]
+
+#: entries whose words could also be an answer to a question of the interview
+_ALIKE = {"depth", "weighed", "price", "stock", "moisture", "temperature", "lab", "bought"}
+_SIGNS = {"squeeze", "ammonia", "dirt", "moisture", "temperature"}
+_SHORT_WORDS = 9
+
+
+def noted(now: Now, heard: Heard) -> Outcome | None:
+    """Note what a message tells of the season; None where it tells nothing of it."""
+    if not plan_shown(now.case) or heard.kind in ("ask_fact", "ask_calc", "ask_why", "ask_how", "navigate"):
+        return None
+    farm = farm_of(now.draft, now.context.knowledge)
+    if farm is None:
+        return None
+    from advisor.farm.facts import complete
+    from advisor.language import lexicon
+    from advisor.record.hearing import hear
+    from advisor.record.talk import noted as echo
+    from advisor.record.talk import read_notes
+
+    knowledge, context = now.context.knowledge, now.context
+    us = now.units == "us"
+    try:
+        found = hear(now.text, complete(farm, knowledge), knowledge, lexicon(knowledge), context.today, us)
+    except ValidationError:
+        return None
+    kinds = {entry.kind for entry in found.entries}
+    if not kinds:
+        return None
+    if now.ask is not None and not found.dated and kinds & _ALIKE:
+        return None
+    if heard.kind == "trouble" and not (kinds <= _SIGNS and len(now.text.split()) <= _SHORT_WORDS):
+        return None
+    from advisor.record.fold import acts_for, record_of
+    from advisor.record.ready import RecordError
+
+    record = record_of(now.case)
+    try:
+        entries = read_notes(now.text, farm, record, knowledge, context.today, us=us)
+        acts = acts_for(entries, record)
+        lines = [Line("echo", echo(entries, now.units, knowledge)), *_week(now, farm, acts, brief=True)]
+    except RecordError as refusal:
+        return finish(now, [Line("answer", str(refusal))], stay=True)
+    return finish(now, lines, acts, kind="season", stay=True)
+
+
+def show(now: Now) -> Outcome:
+    """What to do this week, from the plan and the notes."""
+    farm = farm_of(now.draft, now.context.knowledge)
+    if farm is None:
+        return finish(now, [Line("answer", sentence("needs_animals"))], stay=True)
+    from advisor.record.ready import RecordError
+
+    try:
+        lines = _week(now, farm, [])
+    except RecordError as refusal:
+        lines = [Line("answer", str(refusal))]
+    return finish(now, lines, kind="season_shown", stay=True)
+
+
+def _week(now: Now, farm: Farm, acts: list[dict[str, object]], brief: bool = False) -> list[Line]:
+    from advisor.record.fold import record_of
+    from advisor.record.forecast import forecast
+    from advisor.record.words import this_week
+
+    context = now.context
+    dated = farm.start is not None or farm.end is not None
+    plan = context.plan(now.draft) if dated else None
+    found = forecast(
+        farm,
+        record_of(now.case, acts),
+        context.knowledge,
+        context.today,
+        context.draws,
+        context.seed,
+        plan=plan,
+    )
+    return [Line("answer", text) for text in this_week(found, now.units, now.case.name, brief)]
