@@ -129,7 +129,8 @@ def _gone(subject: Subject) -> Iterator[Fault]:
         if key in subject.ids(topic):
             continue
         new = [str(other) for other in subject.ids(topic) if (topic, other) not in before]
-        what = f"the {_SINGULAR.get(topic, topic.rstrip('s'))} '{key}' is gone, and saved cases may name it"
+        kind = _SINGULAR.get(topic, topic.rstrip("s"))
+        what = f"the {kind} '{key}' is gone, and saved cases or the program may name it"
         if close := difflib.get_close_matches(key, new, 1):
             yield subject.fault(topic, close[0], (), what, f"is '{close[0]}' its new name? Keep the old one")
         else:

@@ -15,7 +15,7 @@ from advisor.knowledge.models import TOPICS
 __all__ = ["IDS_FILE", "kept_ids", "schema_of", "schema_texts", "write_ids", "write_schemas"]
 
 IDS_FILE = "schema/ids.txt"
-_KEPT = ("facts", "regions", "animals", "materials")  # what saved cases and farm files name
+_KEPT = ("facts", "regions", "animals", "materials", "figures", "cautions", "rules", "glossary")
 
 _FIGURE_NOTE = "A number with its range, unit and evidence. A single `value` stands for its own low and high."
 

@@ -24,11 +24,13 @@ from advisor.knowledge.models_troubles import FOLDERS
 from advisor.knowledge.yaml_text import Fault
 from advisor.units import UnitError, same_dimension
 
-__all__ = ["KINDS", "Bench", "Corruption", "corruptions"]
+__all__ = ["KINDS", "Bench", "Corruption", "corruptions", "together"]
 
 Kind = Literal["key renamed", "unit swapped", "number negated", "reference dropped"]
 KINDS: tuple[Kind, ...] = ("key renamed", "unit swapped", "number negated", "reference dropped")
 NEAR_LINES = 3
+
+_Edit = tuple[int, int, str]
 
 _NUMBER = re.compile(r"-?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _UNITS = ("kg", "m", "day", "m2/head", "degC", "kg/m3", "kg/day", "fraction", "ppm", "kg/ha")
@@ -43,9 +45,11 @@ class Corruption:
     file: str
     line: int
     what: str
+    entry: str
     lost: str  # an id that is no longer there, where there is one
-    text: str  # the file's text after it
-    missing: str = ""  # the way to a key that was taken out: told at the thing that lacks it
+    missing: str  # the way to the key: where it was taken out, that is told at the thing that lacks it
+    edit: tuple[int, int, str]  # from, to, what stands there instead
+    moves_lines: bool
 
 
 @dataclass(frozen=True)
@@ -74,15 +78,18 @@ def corruptions(folder: Path, seed: int) -> Iterator[Corruption]:
             path, pair = pick.choice(sites[kind])
             made = _corrupted(kind, files[path], pair, pick)
             if made is not None:
-                what, lost, text = made
+                what, lost, edit = made
+                start, end, new = edit
                 yield Corruption(
-                    kind,
-                    path.relative_to(folder).as_posix(),
-                    pair.key.start_mark.line + 1,
-                    what,
-                    lost,
-                    text,
-                    ".".join(pair.keys),
+                    kind=kind,
+                    file=path.relative_to(folder).as_posix(),
+                    line=pair.key.start_mark.line + 1,
+                    what=what,
+                    entry=pair.keys[0],
+                    lost=lost,
+                    missing=".".join(pair.keys),
+                    edit=edit,
+                    moves_lines="\n" in files[path][start:end] + new,
                 )
 
 
@@ -116,7 +123,7 @@ def _suits(kind: Kind, pair: _Pair) -> bool:
     return pair.key.value in _REFERENCE_KEYS and pair.depth > 0
 
 
-def _corrupted(kind: Kind, text: str, pair: _Pair, pick: random.Random) -> tuple[str, str, str] | None:
+def _corrupted(kind: Kind, text: str, pair: _Pair, pick: random.Random) -> tuple[str, str, _Edit] | None:
     key, value = pair.key, pair.value
     if kind == "key renamed":
         new = _misspelt(key.value, pick)
@@ -154,40 +161,59 @@ def _offset(text: str, mark: Any) -> int:
     return start + int(mark.column)
 
 
-def _replaced(text: str, node: Any, new: str) -> str:
-    return text[: _offset(text, node.start_mark)] + new + text[_offset(text, node.end_mark) :]
+def _replaced(text: str, node: Any, new: str) -> _Edit:
+    return _offset(text, node.start_mark), _offset(text, node.end_mark), new
 
 
-def _without(text: str, pair: _Pair) -> str:
-    """The text without a key and its value."""
+def _without(text: str, pair: _Pair) -> _Edit:
+    """Takes out a key and its value."""
     start = _offset(text, pair.key.start_mark)
     rest = pair.mapping.value[pair.at + 1 :]
     end = _offset(text, rest[0][0].start_mark) if rest else _offset(text, pair.value.end_mark)
     if not rest and not pair.mapping.flow_style:
         start = text.rfind("\n", 0, start) + 1 if not text[:start].rstrip(" ").endswith("-") else start
-    return text[:start] + text[end:]
+    return start, end, ""
+
+
+def together(hurts: list[Corruption]) -> list[list[Corruption]]:
+    """Batches that can be tried at once: one an entry, and alone in its file if it moves the lines below it."""
+    batches: list[list[Corruption]] = []
+    for hurt in hurts:
+        for batch in batches:
+            beside = [other for other in batch if other.file == hurt.file]
+            alone = any(other.moves_lines for other in (hurt, *beside))
+            if not beside or (not alone and all(other.entry != hurt.entry for other in beside)):
+                batch.append(hurt)
+                break
+        else:
+            batches.append([hurt])
+    return batches
 
 
 class Bench:
     """A copy of the knowledge folder in which corruptions are tried, and the faults that it has anyway."""
 
-    def __init__(self, source: Path, folder: Path) -> None:
+    def __init__(self, source: Path, folder: Path, memory: Memory | None = None) -> None:
         shutil.copytree(source, folder)
         self.folder = folder
-        self.memory: Memory = {}
+        self.memory: Memory = {} if memory is None else memory
         self.before = set(check(folder, self.memory).faults)
 
     def new_faults(self, *hurts: Corruption) -> list[Fault]:
-        """What the checker finds in the base with these corruptions (of different files) that it did not before."""
-        sound = {hurt.file: (self.folder / hurt.file).read_bytes() for hurt in hurts}
+        """What the checker finds in the base with these corruptions that it did not before."""
+        sound = {hurt.file: (self.folder / hurt.file).read_text(encoding="utf-8") for hurt in hurts}
         size = len(self.memory)
         try:
-            for hurt in hurts:
-                (self.folder / hurt.file).write_text(hurt.text, encoding="utf-8")
+            for file, text in sound.items():
+                for start, end, new in sorted(
+                    (hurt.edit for hurt in hurts if hurt.file == file), reverse=True
+                ):
+                    text = text[:start] + new + text[end:]
+                (self.folder / file).write_text(text, encoding="utf-8")
             return sorted(set(check(self.folder, self.memory).faults) - self.before)
         finally:
-            for file, data in sound.items():
-                (self.folder / file).write_bytes(data)
+            for file, text in sound.items():
+                (self.folder / file).write_text(text, encoding="utf-8")
             for old in list(self.memory)[size:]:
                 del self.memory[old]
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from advisor.knowledge import knowledge_folder
+from advisor.knowledge.base import Memory
 from advisor.knowledge.check import check
 from advisor.knowledge.schema import IDS_FILE
 
@@ -248,8 +249,12 @@ SLIPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("file", "old", "new", "wanted"), SLIPS, ids=[f"{s[0]}-{n}" for n, s in enumerate(SLIPS)])
-def test_each_slip_is_told(folder: Path, file: str, old: str | None, new: str, wanted: list[str] | None) -> None:
+@pytest.mark.parametrize(
+    ("file", "old", "new", "wanted"), SLIPS, ids=[f"{s[0]}-{n}" for n, s in enumerate(SLIPS)]
+)
+def test_each_slip_is_told(
+    folder: Path, file: str, old: str | None, new: str, wanted: list[str] | None
+) -> None:
     path = folder / file
     path.parent.mkdir(exist_ok=True)
     text = path.read_text() if path.exists() else ""
@@ -269,9 +274,9 @@ def test_a_lost_id_is_told_where_its_new_name_stands(folder: Path) -> None:
     path = folder / "materials" / "straws.yaml"
     path.write_text(path.read_text().replace("oat_straw:", "oats_straw:"))
     assert faults(folder) == [
-        "materials/straws.yaml:17: the material 'oat_straw' is gone, and saved cases may name it "
+        "materials/straws.yaml:17: the material 'oat_straw' is gone, and saved cases or the program may name it "
         "(is 'oats_straw' its new name? Keep the old one)",
-        "schema/ids.txt:4: the region 'yonder' is gone, and saved cases may name it "
+        "schema/ids.txt:4: the region 'yonder' is gone, and saved cases or the program may name it "
         "(put it back, or take this line out)",
     ]
 
@@ -290,7 +295,10 @@ def test_every_fault_comes_in_one_run(folder: Path) -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("text", ["", "\0", "a: b: c", "- x", "\ufeffa: {}", "a: *b", "? [x]\n: y", "a:\n\tb: c", "{", "!!python/x y"])
+@pytest.mark.parametrize(
+    "text",
+    ["", "\0", "a: b: c", "- x", "\ufeffa: {}", "a: *b", "? [x]\n: y", "a:\n\tb: c", "{", "!!python/x y"],
+)
 def test_no_file_makes_the_checker_fail(folder: Path, text: str) -> None:
     for file in ("materials/x.yaml", "rules/x.yaml", "facts/x.yaml", "words/x.yaml", "phrases/conversation.yaml",
                  "documents/plan.yaml", "demo/x.yaml"):  # fmt: skip
@@ -299,5 +307,5 @@ def test_no_file_makes_the_checker_fail(folder: Path, text: str) -> None:
     assert all(":" in fault for fault in faults(folder))
 
 
-def test_the_adviser_knows_nothing_faulty() -> None:
-    assert [str(fault) for fault in check(knowledge_folder()).faults] == []
+def test_the_adviser_knows_nothing_faulty(memory: Memory) -> None:
+    assert [str(fault) for fault in check(knowledge_folder(), memory).faults] == []

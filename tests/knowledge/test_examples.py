@@ -14,7 +14,9 @@ from advisor.knowledge.check import Checked, check
 
 PAGE = Path(__file__).parents[2] / "docs" / "knowledge.md"
 BLOCK = re.compile(r"^```(\S+) ?([^\n]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-BLOCKS = [(kind, words.split(), text) for kind, words, text in BLOCK.findall(PAGE.read_text(encoding="utf-8"))]
+BLOCKS = [
+    (kind, words.split(), text) for kind, words, text in BLOCK.findall(PAGE.read_text(encoding="utf-8"))
+]
 EXAMPLES = {w[0].removeprefix("file="): text for kind, w, text in BLOCKS if kind == "yaml" and len(w) == 1}
 SLIPS = {w[1].removeprefix("file="): text for kind, w, text in BLOCKS if kind == "yaml" and len(w) == 2}
 ANSWERS = [text.splitlines() for kind, w, text in BLOCKS if kind == "text" and w == ["says"]]
@@ -23,9 +25,8 @@ ANSWERS = [text.splitlines() for kind, w, text in BLOCKS if kind == "text" and w
 class Tried:
     """A copy of the knowledge base in which examples are tried."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.memory: Memory = {}
+    def __init__(self, folder: Path, memory: Memory) -> None:
+        self.folder, self.memory = folder, memory
         shutil.copytree(knowledge_folder(), folder)
         self.before = set(map(str, self.check().faults))
 
@@ -45,8 +46,8 @@ class Tried:
 
 
 @pytest.fixture(scope="module")
-def tried(tmp_path_factory: pytest.TempPathFactory) -> Tried:
-    return Tried(tmp_path_factory.mktemp("examples") / "knowledge")
+def tried(tmp_path_factory: pytest.TempPathFactory, memory: Memory) -> Tried:
+    return Tried(tmp_path_factory.mktemp("examples") / "knowledge", memory)
 
 
 def test_every_example_passes_the_checker(tried: Tried) -> None:
