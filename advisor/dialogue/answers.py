@@ -12,8 +12,9 @@ from collections.abc import Mapping
 from advisor.dialogue.agenda import Ask, choices_of
 from advisor.dialogue.context import Context
 from advisor.dialogue.draft import Draft
-from advisor.dialogue.intake import Taken, choose, measure, say_yes_or_no
+from advisor.dialogue.intake import choose, say_yes_or_no
 from advisor.dialogue.phrases import normal, table
+from advisor.dialogue.taken import Taken, measure
 from advisor.knowledge.models import Question
 from advisor.units import UnitError, parse_quantity
 

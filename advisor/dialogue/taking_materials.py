@@ -1,0 +1,104 @@
+"""Bedding told of: which material, and how much in bales, by weight or loose."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from advisor.dialogue.agenda import Ask
+from advisor.dialogue.draft import Draft
+from advisor.dialogue.phrases import normal
+from advisor.dialogue.taken import Taken, put_amount
+from advisor.knowledge import Knowledge
+from advisor.knowledge.models import Material
+from advisor.plan.wording import say_number
+
+__all__ = ["take_materials"]
+
+
+def take_materials(
+    taken: Taken, facts: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
+) -> None:
+    told = facts.get("materials") or ()
+    held = set(draft.materials)
+    if ask and ask.id == "bedding" and held and told:
+        for key in sorted(held):  # the question was opened again
+            taken.drop(f"materials.{key}")
+        held = set()
+    for word in facts.get("no_materials") or ():
+        entry = taken.names.material(str(word))
+        if entry and entry in held:
+            taken.drop(f"materials.{entry}")
+        elif entry and not told and draft.at("materials") is None:
+            taken.put("materials", {})
+    for one in told:
+        name = str(one.get("name") or "")
+        entry = taken.names.material(name) if name else None
+        if entry is None and ask and ask.question.each == "material":
+            entry = ask.subject
+        if entry is None and not name and len(held) == 1:
+            entry = next(iter(held))
+        if entry is None:
+            taken.strange.append(name)
+            continue
+        key = _held_as(entry, ask, held, knowledge)
+        if (
+            key in held
+            and not _told_amount(one)
+            and any(word in taken.said for word in (" no ", " not ", " without "))
+        ):
+            taken.drop(f"materials.{key}")
+            held.discard(key)
+            continue
+        if key not in held:
+            taken.put(f"materials.{key}.bedding", knowledge.materials[key].kind == "bedding")
+            held.add(key)
+        _amount(taken, f"materials.{key}", one, knowledge.materials[key])
+
+
+def _told_amount(one: Mapping[str, Any]) -> bool:
+    return any(one.get(name) is not None for name in ("amount", "mass_kg", "volume_m3", "unit_mass_kg"))
+
+
+def _held_as(entry: str, ask: Ask | None, held: set[str], knowledge: Knowledge) -> str:
+    """A general word (straw) means the narrower one on hand where there is only one."""
+    if entry in held:
+        return entry
+    narrower = [key for key in held if knowledge.materials[key].narrower_of == entry]
+    if ask and ask.subject in narrower:
+        return ask.subject
+    return narrower[0] if len(narrower) == 1 and knowledge.materials[entry].generic else entry
+
+
+def _amount(taken: Taken, place: str, one: Mapping[str, Any], material: Material) -> None:
+    amount, unit = one.get("amount"), normal(str(one.get("unit") or ""))
+    pack = _pack_of(unit, material)
+    counted = pack is not None or unit in ("bale", "bales", "bag", "bags")
+    if amount is not None and counted:
+        for other in ("amount", "volume"):
+            taken.drop(f"{place}.{other}")
+        taken.put(f"{place}.packs", float(amount))
+    elif one.get("mass_kg") is not None and one.get("unit_mass_kg") is None:
+        for other in ("packs", "volume"):
+            taken.drop(f"{place}.{other}")
+        said = f"{say_number(float(amount), 4)} {one.get('unit')}" if amount is not None else ""
+        put_amount(taken, one, "mass_kg", f"{place}.amount", "kg", said=said)
+    elif one.get("volume_m3") is not None:
+        for other in ("packs", "amount"):
+            taken.drop(f"{place}.{other}")
+        said = f"{say_number(float(amount), 4)} {one.get('unit')}" if amount is not None else ""
+        put_amount(taken, one, "volume_m3", f"{place}.volume", "m3", said=said)
+    if pack is not None:
+        taken.put(f"{place}.pack", pack)
+    put_amount(taken, one, "unit_mass_kg", f"{place}.pack_mass", "kg", said=one.get("unit_mass_as"))
+    put_amount(taken, one, "moisture_pct", f"{place}.moisture", "fraction", 0.01)
+    put_amount(taken, one, "cn_ratio", f"{place}.c_to_n", "fraction")
+
+
+def _pack_of(unit: str, material: Material) -> str | None:
+    """The kind of bale, bag or load that a unit names."""
+    for key, pack in material.packs.items():
+        if unit and unit in (key.replace("_", " "), pack.name.lower(), *(normal(w) for w in pack.words)):
+            return key
+    singular = unit.removesuffix("s")
+    return singular.replace(" ", "_") if singular.replace(" ", "_") in material.packs else None
