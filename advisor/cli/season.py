@@ -160,9 +160,9 @@ def _show(options: argparse.Namespace) -> None:
 def _list(options: argparse.Namespace) -> None:
     from advisor.record.entries import dump
     from advisor.record.files import export_csv
-    from advisor.record.words import entry_words
+    from advisor.record.saying import entry_words
 
-    farm, record, _ = _held(options)
+    farm, record, held = _held(options)
     if options.action == "export" or options.format == "csv":
         options.output = options.what[0] if options.what else options.output
         _write(options, export_csv(record))
@@ -172,7 +172,7 @@ def _list(options: argparse.Namespace) -> None:
     else:
         units: Units = options.units or farm.units or "metric"
         lines = [
-            f"{entry.id}  {entry.date.isoformat()}  {entry_words(entry, units)}"
+            f"{entry.id}  {entry.date.isoformat()}  {entry_words(entry, units, held)}"
             + (f"  ({entry.pen})" if entry.pen else "")
             for entry in record
         ]
@@ -210,14 +210,15 @@ def _add(options: argparse.Namespace) -> None:
         acts = [correction(mark, entries[0])] if correcting else acts_for(entries, record)
         case = append(book.case, options.today, message, acts, kind="season", asks=book.case.asked)
         book.keep(case)
-        print(noted(entries, options.units or farm.units or "metric"))
+        print(noted(entries, options.units or farm.units or "metric", held))
 
 
 def _undo(options: argparse.Namespace) -> None:
     from advisor.casebook import Casebook, append, effective_events, undo
+    from advisor.knowledge import knowledge
     from advisor.record.fold import drop, record_of
     from advisor.record.ready import RecordError
-    from advisor.record.words import entry_words
+    from advisor.record.saying import entry_words
 
     with Casebook().open(options.case) as book:
         record = record_of(book.case)
@@ -231,7 +232,7 @@ def _undo(options: argparse.Namespace) -> None:
             book.keep(
                 append(book.case, options.today, words, [drop(entry.id)], kind="season", asks=book.case.asked)
             )
-            print(f"Taken back: {entry.date.isoformat()}, {entry_words(entry)}.")
+            print(f"Taken back: {entry.date.isoformat()}, {entry_words(entry, 'metric', knowledge())}.")
             return
         event = next((e for e in reversed(effective_events(book.case)) if e.kind == "season"), None)
         if event is None:

@@ -158,7 +158,7 @@ def _learn(
     odd = tuple((r, d) for r in wide if abs(d := r.distance(chosen)) > far)
     number = len(found)
     misfit = -2.0 * float(total.max())
-    disagrees = misfit > number + far * math.sqrt(2.0 * number)
+    disagrees = misfit > number + far * math.sqrt(2.0 * number) and (number > 1 or bool(odd))
     return Learning(
         tuple(wide), count, effective_number(total), effective_number(gentle), chosen, disagrees, odd
     )

@@ -280,6 +280,8 @@ def _spell(
         return None
     if days and clause.when.days == 1:  # 'at grass for three days', said today, speaks of days gone
         date = {"date": date["date"] - dt.timedelta(days=0 if clause.when.named else days)}
+    if not days and not clause.when.named:
+        return None  # 'on grass' alone may be an answer to something else
     if kind == "frozen":
         return [{**date, "kind": "incident", "what": "frozen", "days": lasted}], "", "frozen"
     entry: dict[str, Any] = {**date, "kind": "grass", "days": lasted}
@@ -336,7 +338,8 @@ def _supply(clause: _Clause, before: str, date: dict[str, Any], farm: Farm, know
         kind = before if before in ("bedding", "bought", "stock") else ""
     if not kind and (amounts or (numbers and clause.a_day)) and (clause.when.named or clause.a_day):
         kind = "bedding"
-    if not amounts and not numbers and has_word(clause.text, season_words()["none"]):
+    nothing = has_word(clause.text, season_words()["none"]) and (clause.when.named or "bedding" in cues)
+    if not amounts and not numbers and nothing:
         beds = [
             s.name for s in farm.materials if s.bedding
         ]  # none of any: which one is named does not matter

@@ -96,12 +96,17 @@ def _normal(entry: Entry, what: str, value: float, expected: Numbers, error: flo
 
 
 def _squeezed(entry: Squeeze, engine: Engine, pen: str, top: Numbers) -> Reading:
-    """Crumbles below one moisture, drips above another, holds between; the edges are blurred."""
+    """Crumbles below one moisture, drips above another, holds between.
+
+    The edges are blurred, and some handfuls mislead.
+    """
     dry, wet = _figure(engine, "squeeze_crumbles_below", pen), _figure(engine, "squeeze_drips_above", pen)
     scale = _figure(engine, "squeeze_reading_error", pen)
     crumbles = 1.0 / (1.0 + np.exp(np.clip((top - dry) / scale, -50.0, 50.0)))
     drips = 1.0 / (1.0 + np.exp(np.clip((wet - top) / scale, -50.0, 50.0)))
     chance = {"crumbles": crumbles, "drips": drips, "holds": (1.0 - crumbles) * (1.0 - drips)}[entry.result]
+    slip = _figure(engine, "squeeze_slip", pen)
+    chance = (1.0 - slip) * chance + slip / 3.0
     middle = {"crumbles": min(dry, float(top.mean())), "drips": max(wet, float(top.mean()))}
     value = middle.get(entry.result, float(np.clip(top.mean(), dry, wet)))
     return Reading(entry, "squeeze", value, top, 2.0 * scale, np.log(np.maximum(chance, 1e-9)), "fraction")

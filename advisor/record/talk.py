@@ -15,7 +15,7 @@ from advisor.plan.wording import Units, say_date
 from advisor.record.entries import Entry, Record, read_entry
 from advisor.record.hearing import hear
 from advisor.record.ready import RecordError, ready_farm
-from advisor.record.words import entry_words
+from advisor.record.saying import entry_words
 
 __all__ = ["heard_words", "noted", "read_notes"]
 
@@ -62,10 +62,10 @@ def read_notes(
     return found
 
 
-def noted(entries: Sequence[Entry], units: Units) -> str:
+def noted(entries: Sequence[Entry], units: Units, knowledge: Knowledge) -> str:
     """One line saying what was understood."""
     parts = [
-        f"{entry_words(entry, units)}, {say_date(entry.date, units, year=False)}"
+        f"{entry_words(entry, units, knowledge)}, {say_date(entry.date, units, year=False)}"
         + (f", {entry.pen}" if entry.pen else "")
         for entry in entries
     ]

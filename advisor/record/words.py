@@ -14,11 +14,11 @@ from advisor.plan.words import units_of
 from advisor.reasoning.draws import spread, typical
 from advisor.record.advice import Advice, DateRange, PenAdvice, advise
 from advisor.record.charts import charts
-from advisor.record.entries import Entry, dump
 from advisor.record.forecast import Forecast
 from advisor.record.likelihood import Reading
+from advisor.record.saying import entry_words
 
-__all__ = ["SeasonVoice", "entry_words", "lack_words", "season_document", "this_week"]
+__all__ = ["SeasonVoice", "lack_words", "season_document", "this_week"]
 
 _STAND = (
     "pack_end_depth_m", "top_moisture_worst", "pack_end_c_to_n", "pack_end_nitrogen_kg", "bedding_total_kg",
@@ -84,11 +84,13 @@ def season_document(
     )  # fmt: skip
 
 
-def this_week(forecast: Forecast, units: Units | None = None, case: str = "") -> list[str]:
-    """This week's advice and what the notes tell, as a few lines of talk."""
+def this_week(
+    forecast: Forecast, units: Units | None = None, case: str = "", brief: bool = False
+) -> list[str]:
+    """This week's advice as a few lines of talk; with it what the notes tell or, if `brief`, only what is odd."""
     voice = SeasonVoice(forecast.learned, units or units_of(forecast.learned))
-    advice = advise(forecast)
-    blocks = [*_week(voice, forecast, advice, case), *_learned(voice, forecast)[:2]]
+    learned = _oddities(voice, forecast) if brief else _learned(voice, forecast)
+    blocks = [*_week(voice, forecast, advise(forecast), case), *learned]
     return [block.text for block in blocks if isinstance(block, Paragraph)]
 
 
@@ -259,19 +261,14 @@ def _ranged(values: np.ndarray, unit: str, voice: SeasonVoice) -> str:
 def _learned(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
     """What the readings say: how much they narrow, and where they cannot be right."""
     learning = forecast.learning
-    out: list[Block] = []
-    if learning.disagrees or learning.odd:
-        checks = [voice.text(f"check_{reading.what}") for reading, _ in learning.odd]
-        checks = checks or [voice.text(f"check_{r.what}") for r in learning.readings[:1]]
-        if learning.disagrees:
-            joined = " ".join(dict.fromkeys(checks))
-            out.append(Paragraph(voice.text("learned_disagrees", checks=joined), "lead"))
-        for reading, _ in learning.odd:
-            out.append(Paragraph(_odd(voice, reading)))
+    out = _oddities(voice, forecast)
     if not learning.readings:
         out.append(Paragraph(voice.text("learned_none")))
     else:
-        out.append(Paragraph(voice.text("learned_count", count=len(learning.readings))))
+        number = len(learning.readings)
+        out.append(
+            Paragraph(voice.text("learned_one") if number == 1 else voice.text("learned_count", count=number))
+        )
         if learning.kept > learning.effective * 1.5:
             out.append(Paragraph(voice.text("learned_thin"), "reason"))
     for gap in forecast.ledger.gaps:
@@ -289,6 +286,21 @@ def _learned(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
         )
     if forecast.ledger.before_start:
         out.append(Paragraph(voice.text("before_start"), "reason"))
+    return out
+
+
+def _oddities(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
+    """Where notes and forecast cannot both be right, and what to check."""
+    learning = forecast.learning
+    out: list[Block] = []
+    if learning.disagrees or learning.odd:
+        checks = [voice.text(f"check_{reading.what}") for reading, _ in learning.odd]
+        checks = checks or [voice.text(f"check_{r.what}") for r in learning.readings[:1]]
+        if learning.disagrees:
+            joined = " ".join(dict.fromkeys(checks))
+            out.append(Paragraph(voice.text("learned_disagrees", checks=joined), "lead"))
+        for reading, _ in learning.odd:
+            out.append(Paragraph(_odd(voice, reading)))
     return out
 
 
@@ -320,39 +332,10 @@ def _record(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
         return [Paragraph(voice.text("record_empty"))]
     columns = tuple(Column(voice.text(f"record_{name}")) for name in ("date", "pen", "what", "id"))
     rows = tuple(
-        (entry.date, entry.pen or None, entry_words(entry, voice.units), entry.id)
+        (entry.date, entry.pen or None, entry_words(entry, voice.units, voice.knowledge), entry.id)
         for entry in forecast.record
     )
     return [Table("notes", voice.text("record_table"), columns, rows)]
-
-
-def entry_words(entry: Entry, units: Units = "metric") -> str:
-    """An entry in a few words: its kind and what was told."""
-    parts: list[str] = []
-    for name, value in dump(entry).items():
-        if name in ("kind", "date", "id", "pen", "said", "note"):
-            continue
-        field = getattr(entry, name)
-        if hasattr(field, "said"):
-            shown = field.said or say(field.value, _unit(name), units)
-        elif isinstance(value, float):
-            shown = say_number(value)
-        else:
-            shown = str(value).replace("_", " ")
-        if name in ("material", "group", "result", "what"):
-            parts.insert(0, shown)
-        elif isinstance(value, bool):
-            parts.append(name)
-        else:
-            parts.append(f"{shown} {name}" if name in ("packs", "days") else f"{name} {shown}")
-    head = entry.kind if entry.kind != "incident" else "note"
-    return f"{head}: {', '.join(parts)}" if parts else head
-
-
-def _unit(name: str) -> str:
-    return {"mass": "kg", "volume": "m3", "depth": "m", "temperature": "degC", "moisture": "fraction"}.get(
-        name, ""
-    )
 
 
 def _calendar(voice: SeasonVoice, advice: Advice) -> tuple[CalendarEvent, ...]:

@@ -104,7 +104,9 @@ def run_twin(
     draws, own = plain.plan.engine.draws.count, plain.plan.engine.draws.seed
     found = forecast(farm, Record.of(entries), knowledge, today, draws, own, plan=plain.plan)
     truth = hidden_winter(farm, Record.of(beds), knowledge, today, seed, found.rest.by_day)
-    inside, width, before = {}, {}, {}
+    inside: dict[str, bool] = {}
+    width: dict[str, float] = {}
+    before: dict[str, float] = {}
     for pen in hidden.farm.pens:
         end = found.season.days
         real = truth.at(pen.id, end)
