@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -19,12 +18,15 @@ from advisor.season.step import (
     Parameters,
     State,
     Value,
+    advance,
+    c_to_n,
     dry_matter,
-    moisture,
-    step,
+    share_of,
 )
 
 __all__ = ["HeadFlow", "PackRun", "PenSeason", "simulate"]
+
+_Day = tuple[list[float], list[float], Value]
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ class PackRun:
 def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> PackRun:
     """Run a pen from the first day to the last.
 
-    Days on which nothing changes share their inputs, so the cost is one `step` a day.
+    Days on which nothing changes share their inputs, so the cost is one `advance` a day.
     """
     days = season.heads.shape[1]
     shape = (days + 1, draws)
@@ -92,33 +94,39 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
         name: np.zeros(shape)
         for name in ("top", "whole", "ratio", "mass", "depth", "nitrogen", "ammonia", "drained")
     }
-    state = season.first or State(season.base.copy(), np.zeros((COMPONENTS, draws)))
+    first = season.first or State(season.base, np.zeros((COMPONENTS, draws)))
+    state = State(first.top.copy(), first.lower.copy())
     totals = {name: np.zeros(draws) for name in ("evaporated", "carbon", "lost", "potassium", "excreted")}
     carbon_in = state.whole[CARBON_QUICK] + state.whole[CARBON_SLOW]
-    states = [state] if keep_states else []
-    volume = _record(series, 0, state, season)
-    cache: dict[tuple[float, ...], Inputs] = {}
+    states = [first] if keep_states else []
+    brought = _Brought(season, draws)
+    trodden = np.exp(-np.asarray(season.parameters.passed_down_per_day))
+    loose: Value = 1.0
+    volume = _record(series, 0, state, season, loose)
+    yesterday, inputs = None, None
     for day in range(days):
-        key = (
-            *season.heads[:, day],
-            *season.bedding_kg_day[:, day],
-            float(_where(season.evaporation_kg_m2, day)),
+        today = (
+            season.heads[:, day].tolist(),
+            season.bedding_kg_day[:, day].tolist(),
+            season.evaporation_kg_m2[day],
         )
-        if key not in cache:
-            cache[key] = _inputs(season, day, draws)
-        inputs = cache[key]
-        state, flows = step(state, inputs, season.parameters)
-        volume = _record(series, day + 1, state, season)
+        if inputs is None or not _alike(today, yesterday):
+            yesterday, inputs = today, brought.inputs(day)
+        flows = advance(state, inputs, season.parameters)
+        loose = loose * trodden
+        volume = _record(series, day + 1, state, season, loose)
         series["ammonia"][day + 1] = flows.ammonia_nitrogen
         series["drained"][day + 1] = flows.drained
         totals["evaporated"] += flows.evaporated
         totals["carbon"] += flows.carbon
-        totals["lost"] += flows.ammonia_nitrogen + flows.other_nitrogen
+        totals["lost"] += flows.ammonia_nitrogen
+        totals["lost"] += flows.other_nitrogen
         totals["potassium"] += flows.drained_potassium
         totals["excreted"] += inputs.excreted_nitrogen
-        carbon_in = carbon_in + inputs.added[CARBON_QUICK] + inputs.added[CARBON_SLOW]
+        carbon_in += inputs.added[CARBON_QUICK]
+        carbon_in += inputs.added[CARBON_SLOW]
         if keep_states:
-            states.append(state)
+            states.append(State(state.top.copy(), state.lower.copy()))
     return PackRun(
         series["top"], series["whole"], series["ratio"], series["mass"], series["depth"], series["nitrogen"],
         series["ammonia"], series["drained"], totals["evaporated"], totals["carbon"], totals["lost"],
@@ -126,57 +134,73 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
     )  # fmt: skip
 
 
-def _where(values: Sequence[Value] | NDArray[np.float64], day: int) -> float:
-    """A key for the day's evaporation: its typical value."""
-    value = values[day]
-    return float(value[0]) if isinstance(value, np.ndarray) else float(value)
-
-
-def _inputs(season: PenSeason, day: int, draws: int) -> Inputs:
-    """The day's additions: heads times what each brings, kilograms times what each holds."""
-    added = np.zeros((COMPONENTS, draws))
-    nitrogen: Value = np.zeros(draws)
-    tan: Value = np.zeros(draws)
-    for number, flow in enumerate(season.head_flows):
-        heads = season.heads[number, day]
-        if not heads:
-            continue
-        factor = heads * (season.count_factor[number] if season.count_factor else 1.0)
-        added += flow.components * factor
-        nitrogen = nitrogen + flow.nitrogen * factor
-        tan = tan + flow.tan * factor
-    locking = 0.0
-    for number, per_kg in enumerate(season.bedding_per_kg):
-        kg = season.bedding_kg_day[number, day]
-        if kg:
-            added += per_kg * kg
-            locking += kg if season.locks_nitrogen[number] else 0.0
-    area = season.parameters.area_m2
-    return Inputs(
-        added, nitrogen, tan, locking, season.rain_kg_m2 * area, season.evaporation_kg_m2[day] * area
+def _alike(today: _Day, yesterday: _Day | None) -> bool:
+    """Whether nothing changed since yesterday. Weather that is an array is shared between like days."""
+    if yesterday is None or today[:2] != yesterday[:2]:
+        return False
+    one, other = today[2], yesterday[2]
+    return one is other or (
+        not isinstance(one, np.ndarray) and not isinstance(other, np.ndarray) and one == other
     )
 
 
-def _record(series: dict[str, Numbers], row: int, state: State, season: PenSeason) -> Numbers:
+class _Brought:
+    """What a head of each group and a kilogram of each material bring, laid side by side for one product a day."""
+
+    def __init__(self, season: PenSeason, draws: int) -> None:
+        self.season, self.draws = season, draws
+        factors = season.count_factor or (1.0,) * len(season.head_flows)
+        heads = list(zip(season.head_flows, factors, strict=True))
+        layers = [flow.components * factor for flow, factor in heads] + list(season.bedding_per_kg)
+        self.layers = np.array(layers).reshape(len(layers), COMPONENTS * draws)
+        self.nitrogen = self._side_by_side([flow.nitrogen * factor for flow, factor in heads])
+        self.tan = self._side_by_side([flow.tan * factor for flow, factor in heads])
+
+    def inputs(self, day: int) -> Inputs:
+        """The day's additions: heads times what each brings, kilograms times what each holds."""
+        season = self.season
+        heads, kg = season.heads[:, day], season.bedding_kg_day[:, day]
+        area = season.parameters.area_m2
+        return Inputs(
+            added=_weighted(np.concatenate((heads, kg)), self.layers).reshape(COMPONENTS, self.draws),
+            excreted_nitrogen=_weighted(heads, self.nitrogen),
+            excreted_tan=_weighted(heads, self.tan),
+            locking_bedding_kg=float(kg @ np.array(season.locks_nitrogen, dtype=float)),
+            rain_kg=season.rain_kg_m2 * area,
+            evaporation_kg=season.evaporation_kg_m2[day] * area,
+        )
+
+    def _side_by_side(self, values: list[Value]) -> Numbers:
+        rows = np.empty((len(values), self.draws))
+        for row, value in zip(rows, values, strict=True):
+            row[:] = value
+        return rows
+
+
+def _weighted(weights: NDArray[np.float64], rows: Numbers) -> Numbers:
+    """The rows, each times its weight, added up. (`@` would wake a thread on every core for wide rows.)"""
+    total: Numbers = np.einsum("k,kn->n", weights, rows)
+    return total
+
+
+def _record(series: dict[str, Numbers], row: int, state: State, season: PenSeason, loose: Value) -> Numbers:
     """Write one day's row and return the volume [m3].
 
     Volume is solids and water plus the air between them; a base as laid is airy and is trodden to the
-    pack's own air share at the pace at which the top is passed down.
+    pack's own air share at the pace at which the top is passed down: `loose` is the share not yet trodden.
     """
-    whole = state.whole
-    solids = dry_matter(whole)
-    settled = np.exp(-season.parameters.passed_down_per_day * row)
-    air = season.air_share + (season.base_air_share - season.air_share) * settled
-    volume: Numbers = (solids / season.solids_density_kg_m3 + whole[WATER] / season.water_density_kg_m3) / (
+    top, lower = state.top, state.lower
+    water = top[WATER] + lower[WATER]
+    top_solids = dry_matter(top)
+    solids = top_solids + dry_matter(lower)
+    air = season.air_share + (season.base_air_share - season.air_share) * loose
+    volume: Numbers = (solids / season.solids_density_kg_m3 + water / season.water_density_kg_m3) / (
         1.0 - air
     )
-    carbon = whole[CARBON_QUICK] + whole[CARBON_SLOW]
-    series["top"][row] = moisture(state.top)
-    series["whole"][row] = moisture(whole)
-    series["ratio"][row] = np.divide(
-        carbon, whole[NITROGEN], out=np.zeros_like(carbon), where=whole[NITROGEN] > 0
-    )
-    series["mass"][row] = solids + whole[WATER]
+    series["top"][row] = share_of(top[WATER], top[WATER] + top_solids)
+    series["mass"][row] = solids + water
+    series["whole"][row] = share_of(water, series["mass"][row])
+    series["ratio"][row] = c_to_n(top, lower)
     series["depth"][row] = volume / season.parameters.area_m2
-    series["nitrogen"][row] = whole[NITROGEN]
+    series["nitrogen"][row] = top[NITROGEN] + lower[NITROGEN]
     return volume

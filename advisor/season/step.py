@@ -30,10 +30,12 @@ __all__ = [
     "Inputs",
     "Parameters",
     "State",
+    "advance",
     "c_to_n",
     "dry_matter",
     "moisture",
     "nitrogen_loss_factor",
+    "share_of",
     "step",
 ]
 
@@ -53,6 +55,8 @@ __all__ = [
     HOLDING,
 ) = range(11)
 COMPONENTS = 11
+_DECAYING = slice(SOLIDS_QUICK, CARBON_SLOW + 1)  # the four rows that microbes eat, in one piece
+_TINY = 1e-300
 
 Value = Numbers | float
 
@@ -124,16 +128,28 @@ def dry_matter(layer: Numbers) -> Numbers:
 
 def moisture(layer: Numbers) -> Numbers:
     """Water as share of the whole [fraction, wet basis]; 0 for an empty layer."""
-    total = layer[WATER] + dry_matter(layer)
-    share: Numbers = np.divide(layer[WATER], total, out=np.zeros_like(total), where=total > 0)
+    return share_of(layer[WATER], layer[WATER] + dry_matter(layer))
+
+
+def c_to_n(*layers: Numbers) -> Numbers:
+    """Carbon to nitrogen by weight, of the layers together; 0 where there is no nitrogen."""
+    carbon, nitrogen = _carbon(layers[0]), layers[0][NITROGEN]
+    for layer in layers[1:]:
+        carbon, nitrogen = carbon + _carbon(layer), nitrogen + layer[NITROGEN]
+    ratio: Numbers = carbon / np.maximum(nitrogen, _TINY)
+    ratio[nitrogen <= 0.0] = 0.0
+    return ratio
+
+
+def share_of(part: Numbers, whole: Numbers) -> Numbers:
+    """A part over its whole; 0 where there is nothing. (Plain division is much faster than a masked one.)"""
+    share: Numbers = part / np.maximum(whole, _TINY)
     return share
 
 
-def c_to_n(layer: Numbers) -> Numbers:
-    """Carbon to nitrogen by weight; 0 for an empty layer."""
-    carbon = layer[CARBON_QUICK] + layer[CARBON_SLOW]
-    ratio: Numbers = np.divide(carbon, layer[NITROGEN], out=np.zeros_like(carbon), where=layer[NITROGEN] > 0)
-    return ratio
+def _carbon(layer: Numbers) -> Numbers:
+    total: Numbers = layer[CARBON_QUICK] + layer[CARBON_SLOW]
+    return total
 
 
 def nitrogen_loss_factor(ratio: Value, effect: Value, low: float, high: float) -> Value:
@@ -141,25 +157,30 @@ def nitrogen_loss_factor(ratio: Value, effect: Value, low: float, high: float) -
 
     Source: model judgement; the direction is published (figure nitrogen_loss_c_to_n_effect).
     """
-    place = np.clip((np.asarray(ratio) - low) / (high - low), 0.0, 1.0)
+    place = np.minimum(np.maximum((np.asarray(ratio) - low) / (high - low), 0.0), 1.0)
     factor: Numbers = 1.0 + effect * (1.0 - 2.0 * place)
     return factor
 
 
 def step(state: State, day: Inputs, p: Parameters) -> tuple[State, Flows]:
-    """The pack one day later, and what left it.
+    """The pack one day later, and what left it. The state given stays as it is; see `advance`."""
+    after = State(state.top.copy(), state.lower.copy())
+    return after, advance(after, day, p)
+
+
+def advance(state: State, day: Inputs, p: Parameters) -> Flows:
+    """Bring a pack forward by one day in place, and give what left it.
 
     In this order: microbes eat carbon; the day's additions land on top and lose nitrogen; the top dries
     by evaporation, drains what it cannot hold, and passes a share down; the lower pack drains in turn.
     Water, ash, P are conserved; C, N and K with the flows counted. Shapes: layers (COMPONENTS, draws).
     """
-    top, lower = state.top.copy(), state.lower.copy()
-    carbon_lost = np.zeros(top.shape[1])
-    solids_lost = np.zeros(top.shape[1])
-    for layer in (top, lower):
-        carbon, solids = _decay(layer, p)
-        carbon_lost += carbon
-        solids_lost += solids
+    top, lower = state.top, state.lower
+    decay = np.empty((4, top.shape[1]))
+    decay[0::2], decay[1::2] = p.quick_decay_per_day, p.slow_decay_per_day
+    carbon_lost, solids_lost = _decay(top, decay)
+    for lost, more in zip((carbon_lost, solids_lost), _decay(lower, decay), strict=True):
+        lost += more
 
     top += day.added
     top[WATER] += day.rain_kg
@@ -175,25 +196,19 @@ def step(state: State, day: Inputs, p: Parameters) -> tuple[State, Flows]:
     before = lower[WATER].copy()
     drained = np.maximum(before - lower[HOLDING], 0.0)
     lower[WATER] -= drained
-    share = np.divide(drained, before, out=np.zeros_like(before), where=before > 0)
-    potassium = lower[POTASSIUM] * share
+    potassium = lower[POTASSIUM] * share_of(drained, before)
     lower[POTASSIUM] -= potassium
-    return State(top, lower), Flows(ammonia, other, carbon_lost, solids_lost, evaporated, drained, potassium)
+    return Flows(ammonia, other, carbon_lost, solids_lost, evaporated, drained, potassium)
 
 
-def _decay(layer: Numbers, p: Parameters) -> tuple[Numbers, Numbers]:
+def _decay(layer: Numbers, decay: Numbers) -> tuple[Numbers, Numbers]:
     """First-order loss of carbon and its solids from each pool; the solids' holding of water goes with them."""
     solids_before = layer[SOLIDS_QUICK] + layer[SOLIDS_SLOW]
-    carbon = layer[CARBON_QUICK] * p.quick_decay_per_day + layer[CARBON_SLOW] * p.slow_decay_per_day
-    solids = layer[SOLIDS_QUICK] * p.quick_decay_per_day + layer[SOLIDS_SLOW] * p.slow_decay_per_day
-    layer[CARBON_QUICK] *= 1.0 - p.quick_decay_per_day
-    layer[SOLIDS_QUICK] *= 1.0 - p.quick_decay_per_day
-    layer[CARBON_SLOW] *= 1.0 - p.slow_decay_per_day
-    layer[SOLIDS_SLOW] *= 1.0 - p.slow_decay_per_day
-    layer[HOLDING] *= 1.0 - np.divide(
-        solids, solids_before, out=np.zeros_like(solids), where=solids_before > 0
-    )
-    return carbon, solids
+    lost = layer[_DECAYING] * decay
+    layer[_DECAYING] -= lost
+    solids = lost[0] + lost[1]
+    layer[HOLDING] *= 1.0 - share_of(solids, solids_before)
+    return lost[2] + lost[3], solids
 
 
 def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> tuple[Numbers, Numbers]:
@@ -202,11 +217,8 @@ def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> 
     Ammonia = factor x ammoniacal N not locked up; the total is a share of excreted N, moved by the
     pack's C:N within its published range. Taken from the ammoniacal pool first, then the organic.
     """
-    if not np.any(day.excreted_nitrogen):
-        nothing = np.zeros(top.shape[1])
-        return nothing, nothing
-    factor = nitrogen_loss_factor(c_to_n(top + lower), p.c_to_n_effect, p.c_to_n_from, p.c_to_n_to)
-    share = np.clip(p.nitrogen_loss_share * factor, p.nitrogen_loss_low, p.nitrogen_loss_high)
+    factor = nitrogen_loss_factor(c_to_n(top, lower), p.c_to_n_effect, p.c_to_n_from, p.c_to_n_to)
+    share = np.minimum(np.maximum(p.nitrogen_loss_share * factor, p.nitrogen_loss_low), p.nitrogen_loss_high)
     total = share * day.excreted_nitrogen
     free_tan = np.maximum(day.excreted_tan - p.nitrogen_locked_kg_kg * day.locking_bedding_kg, 0.0)
     ammonia = np.minimum(np.minimum(p.ammonia_share_of_tan * factor, 1.0) * free_tan, total)
@@ -229,9 +241,7 @@ def _evaporation(top: Numbers, wet_rate_kg: Value, p: Parameters) -> Numbers:
     dry = dry_matter(top)
     free = np.maximum(top[WATER] - dry * floor, 0.0)
     full = dry * np.maximum(wet - floor, 0.0)
-    slowed: Numbers = free * np.divide(
-        wet_rate_kg, full + wet_rate_kg, out=np.zeros_like(free), where=full + wet_rate_kg > 0.0
-    )
+    slowed: Numbers = share_of(free * wet_rate_kg, full + wet_rate_kg)
     return np.minimum(slowed, wet_rate_kg)
 
 
