@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from advisor.language.tables import Numbers
 from advisor.language.text import Token
 
-__all__ = ["Number", "read_number", "read_range"]
+__all__ = ["Number", "and_fraction", "read_number", "read_range"]
 
 _FRACTION_BELOW = {2, 3, 4, 5, 8, 10}
 
@@ -70,7 +70,7 @@ def _word(tokens: Sequence[Token], at: int) -> str:
     return tokens[at].text if at < len(tokens) else ""
 
 
-def _and_fraction(tokens: Sequence[Token], at: int, words: Numbers) -> tuple[float, int] | None:
+def and_fraction(tokens: Sequence[Token], at: int, words: Numbers) -> tuple[float, int] | None:
     """'and a half', 'and three quarters', after a number."""
     if _word(tokens, at) != "and":
         return None
@@ -109,7 +109,7 @@ def _from_digits(tokens: Sequence[Token], at: int, words: Numbers) -> Number | N
     ):
         value, end = value * 1000 + float(after), end + 1
     if (end < len(tokens) and (part := _fraction_at(tokens, end)) and value == int(value)) or (
-        (part := _and_fraction(tokens, end, words)) and value < 1000
+        (part := and_fraction(tokens, end, words)) and value < 1000
     ):
         value, end = value + part[0], part[1]
     if _word(tokens, end) in words.multiplier:
@@ -217,7 +217,7 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
             end += 1
             if _word(tokens, end) in ("a", "an"):
                 end += 1
-    elif part := _and_fraction(tokens, end, words):
+    elif part := _and_part(tokens, end, words, last):
         value, end = value + part[0], part[1]
     return Number(value, value, end, worded=True)
 
@@ -269,6 +269,24 @@ def read_number(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     return _from_words(tokens, at, words)
 
 
+def _loose_dash(tokens: Sequence[Token], at: int) -> bool:
+    """A dash that stands apart from the number after it, so that it is no minus."""
+    return _word(tokens, at) == "-" and not (at + 1 < len(tokens) and tokens[at + 1].tight)
+
+
+def _and_part(tokens: Sequence[Token], at: int, words: Numbers, last: float) -> tuple[float, int] | None:
+    """What 'and a half' or 'and two' adds; after a dozen or a score the half is of that."""
+    part = and_fraction(tokens, at, words)
+    if last not in (12.0, 20.0):
+        return part
+    if part:
+        return part[0] * last, part[1]
+    more = words.small.get(_word(tokens, at + 1), 0.0) if _word(tokens, at) == "and" else 0.0
+    follow = _word(tokens, at + 2)
+    ends = follow in ("", ",", ".", "of", "in", "all", "head") or follow in ("or", "so")
+    return (more, at + 2) if 0 < more < last and ends else None
+
+
 def read_range(tokens: Sequence[Token], at: int, words: Numbers) -> Number | None:
     """A number or a range: '3-4', 'between 3 and 4', '3 or 4', '3 to 4'."""
     between = tokens[at].text == "between"
@@ -284,7 +302,7 @@ def read_range(tokens: Sequence[Token], at: int, words: Numbers) -> Number | Non
         if joint == "/" and not (first.low >= 1 and first.low == int(first.low)):
             return first
         after = end + 1
-        while _word(tokens, after) in ("about", "maybe", "perhaps", "even", "-"):
+        while _word(tokens, after) in ("about", "maybe", "perhaps", "even") or _loose_dash(tokens, after):
             after += 1
         second = read_number(tokens, after, words) if after < len(tokens) else None
         if joint == "/" and second is not None and second.low != first.low + 1:

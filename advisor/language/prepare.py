@@ -1,0 +1,106 @@
+"""Tokens made ready: short forms written out, slips mended, each marked with the kind of thing it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor.language.lexicon import Lexicon
+from advisor.language.text import Token, root, stem
+
+__all__ = ["prepare"]
+
+
+def _rewrite(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    out: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        for old, new in lexicon.rewrites.get(tokens[at].text, ()):
+            if tuple(t.text for t in tokens[at : at + len(old)]) == old:
+                if old == ("c", "-", "n") and not tokens[at + 1].tight:
+                    continue
+                for word in new:
+                    out.append(
+                        replace(
+                            tokens[at],
+                            text=word,
+                            kind="num" if word.isdigit() else "word",
+                            stem=stem(word),
+                            root=root(word),
+                        )
+                    )
+                at += len(old)
+                break
+        else:
+            out.append(tokens[at])
+            at += 1
+    return out
+
+
+def _mend(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str, str]]:
+    """Unknown words that are one slip from a known one are read as it."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    slips: dict[str, str] = {}
+    out = []
+    for token in tokens:
+        word = token.text
+        unknown = (
+            token.kind == "word" and len(word) >= 4 and word.isalpha() and word not in lexicon.known
+            and token.stem not in lexicon.known and token.root not in lexicon.known
+            and word not in lexicon.lists["not_typos"]
+        )  # fmt: skip
+        if unknown and len(slips) < 12:
+            most = 1 if len(word) <= 6 else 2
+            target = token.stem if len(token.stem) >= 4 else word
+            found = process.extract(
+                target, lexicon.typo_targets, scorer=OSA.distance, score_cutoff=most, limit=3
+            )
+            found = [hit for hit in found if hit[0][0] == target[0] or len(target) > 5]
+            clear = found and (
+                len(found) == 1 or found[0][1] < found[1][1] or stem(found[0][0]) == stem(found[1][0])
+            )
+            if clear and found[0][1] <= (1 if len(found[0][0]) <= 6 else 2):
+                slips[word] = found[0][0]
+                token = token.renamed(found[0][0])
+        out.append(token)
+    return out, slips
+
+
+def _tag(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    """Mark what kind of thing each token is, for patterns."""
+    stems = [token.stem for token in tokens]
+    texts = [token.text for token in tokens]
+    tags: list[set[str]] = [set() for _ in tokens]
+    at = 0
+    while at < len(tokens):
+        found = lexicon.names.match(stems, at)
+        if found and not found[0].weak and not found[0].refused:
+            for place in range(at, found[1]):
+                tags[place].add("animal" if found[0].kind == "breed" else found[0].kind)
+            at = found[1]
+            continue
+        at += 1
+    months, numbers = lexicon.tables.dates.months, lexicon.tables.numbers
+    for place, token in enumerate(tokens):
+        if (
+            token.kind == "word"
+            and len(token.text) > 2
+            and not {token.text, token.stem, token.root} & lexicon.known
+        ):
+            tags[place].add("unknown")  # most likely somebody's name
+        if token.kind == "num" or (token.text in numbers.small and token.text != "one"):
+            tags[place].add("number")
+        if token.text in months and token.text not in lexicon.tables.dates.unsure_months:
+            tags[place].add("date")
+        if lexicon.units.match(texts, place):
+            tags[place].add("unit")
+    return [
+        replace(token, tags=frozenset(tag)) if tag else token for token, tag in zip(tokens, tags, strict=True)
+    ]
+
+
+def prepare(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str, str]]:
+    """The tokens as they are read, and which words were taken for slips of which."""
+    mended, slips = _mend(_rewrite(_rewrite(tokens, lexicon), lexicon), lexicon)
+    return _tag(mended, lexicon), slips
