@@ -33,7 +33,10 @@ from tests.contracts.test_contracts import EXAMPLES
 NAME = "Season byre"
 FARM: list[dict[str, Any]] = [
     {"set": "groups.beef_cow", "to": {"class": "beef_cow", "count": 20}},
-    {"set": "pens.pen.area", "to": {"value": 220.0, "said": "220 m2"}},
+    {
+        "set": "pens.pen.area",
+        "to": {"value": 220.0, "low": 220.0, "high": 220.0, "unit": "m2", "said": "220 m2"},
+    },
     {"set": "materials.barley_straw", "to": {"packs": 160.0, "pack": "round_bale", "bedding": True}},
     {"set": "start", "to": "2026-11-05"},
     {"set": "end", "to": "2027-04-04"},
