@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 import pytest
@@ -49,7 +50,7 @@ def test_a_sound_farm_has_no_faults(known: Knowledge) -> None:
         ("count: 10", "count: 400", 7, "400 animals cannot stand in 100 m2", "check the number of animals"),
         ("amount: 20 t", "moisture: 140 %", 9, "140 % is not a share", "from 0 % to 100 %"),
         ("amount: 20 t", "moisture: 14", 9, "14 fraction is not a share", "from 0 % to 100 %"),
-        ("2027-03-31", "2026-03-31", 3, "the season starts on 2026-11-01 and ends on 2026-03-31: the dates are the wrong way round", ""),
+        ("2027-03-31", "2026-03-31", 3, "ends on 2026-03-31: the dates are the wrong way round", ""),
         ("2027-03-31", "2029-03-31", 3, "at most 730", ""),
         ("2027-03-31", "31/03/2027", 3, "'31/03/2027' is not a date", "2026-11-05"),
         ("beef cow", "beef cwo", 5, "unknown animal 'beef cwo'", "did you mean 'beef cow'?"),
@@ -182,10 +183,8 @@ def test_names_however_they_are_written(known: Knowledge) -> None:
 @settings(max_examples=60)
 @given(text=st.text(alphabet="abcdefgh {}[]:-,#'\"\n\t0123456789%&*!|>é", max_size=80))
 def test_no_text_ever_crashes_the_reader(text: str, known: Knowledge) -> None:
-    try:
-        read_farm_text(text, known)
-    except FarmError as refusal:
-        assert refusal.faults
+    with contextlib.suppress(FarmError):
+        assert read_farm_text(text, known).groups
 
 
 @settings(max_examples=60)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from advisor.knowledge import Figure, Knowledge
 from advisor.knowledge.models import SpaceLimit
-from advisor.science import bedding, excreta, heap, height, land, money, outcome, space, supply, turning
+from advisor.science import air, bedding, excreta, heap, height, land, money, outcome, space, supply, turning
 from advisor.season.bed import Supply, Weather, evaporation_by_day, management
 from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
@@ -238,6 +238,11 @@ def _run(depth: np.ndarray) -> PackRun:
     nothing = np.zeros_like(depth)
     end: Any = None
     return PackRun(*[nothing] * 4, depth, *[nothing] * 9, end, nothing[0])  # only the depth is read
+
+
+def test_the_ridge_by_the_width_of_the_building() -> None:
+    # published rule of thumb as held: so much slot for each metre of width
+    assert air.ridge_slot_m(12.0, 1.0 / 60.0) == pytest.approx(0.2)
 
 
 # --- turning ----------------------------------------------------------------------------------------------

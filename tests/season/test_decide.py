@@ -108,6 +108,17 @@ def test_carbon_is_met_from_what_is_on_hand() -> None:
     assert daily(found) > daily(decide([replace(lean, goal_c_to_n=1.0)], [STRAW])) + 1.0
 
 
+def test_carbon_leaves_a_reserve_but_dryness_may_take_it() -> None:
+    lean = replace(PEN, end_carbon=700.0)
+    straw = replace(STRAW, on_hand_kg=1500.0)
+    kept = decide([lean], [straw], reserve=0.1)
+    assert daily(kept) * 28 == pytest.approx(1350.0, rel=1e-3)
+    assert kept.missed == "carbon"
+    assert daily(decide([lean], [straw])) * 28 == pytest.approx(1500.0, rel=1e-3)
+    wet = replace(need(to_soak_up=80.0), goal_c_to_n=1.0)
+    assert daily(decide([wet], [straw], reserve=0.1)) * 28 == pytest.approx(80.0 / 1.5 * 28, rel=1e-3)
+
+
 # --- what cannot be had -----------------------------------------------------------------------------------
 
 

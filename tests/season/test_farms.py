@@ -320,3 +320,40 @@ def test_a_dry_heap_is_told_how_much_water() -> None:
     plan = planned(dry, 50)
     assert value(plan, "heap_water_kg") > 0.0
     assert value(plan, "heap_moisture") == pytest.approx(0.5, abs=0.01)
+
+
+# --- what the keeper knows better than the tables ---------------------------------------------------------
+
+
+def test_a_told_weight_of_base_and_of_wasted_feed_is_taken() -> None:
+    based = planned(AS_TOLD + "base: {mass: 5 t}\n")
+    assert value(based, "base_mass_kg") == pytest.approx(5000.0)
+    text = AS_TOLD.replace("count: 10}", "count: 10, feed: {kind: hay, on_bed: true, wasted: WASTE kg/day}}")
+    less, more = (
+        planned(text.replace("WASTE", kg)).engine.value("pack_end_dry_matter_kg") for kg in ("5", "25")
+    )
+    assert less < more < less + 20.0 * 150
+
+
+def test_what_is_kept_for_the_heap_is_not_spread_on_the_bed() -> None:
+    plan = planned(
+        COWS.replace("amount: 40 t}", "amount: 40 t}, {name: wood chips, amount: 9 t, bedding: false}")
+        + "goals: {c_to_n_low: 40, c_to_n_high: 60}\n"
+    )
+    assert not any(plan.decision.rates["shed"].get("wood_chips", ()))
+    assert "wood_chips" in plan.engine.value("heap_recipe").add_kg
+
+
+def test_an_untold_area_is_taken_as_just_enough() -> None:
+    plan = planned(COWS.replace(", area: 100 m2", ""))
+    assert value(plan, "space_ratio") == pytest.approx(1.0)
+    assert 0.0 < plan.engine.value("pack_end_tan_kg") < value(plan, "pack_end_nitrogen_kg")
+
+
+def test_one_round_of_feeding_back_losses_is_already_near(monkeypatch: pytest.MonkeyPatch) -> None:
+    known = knowledge()
+    farm = read_farm_text(MIXED, known)
+    settled = planned(MIXED).number("bedding_total_kg")
+    monkeypatch.setattr("advisor.season.pack._ROUNDS", 1)
+    once = make_plan(farm, known, TODAY, 0).number("bedding_total_kg")
+    assert once == pytest.approx(settled, rel=0.1)
