@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -43,11 +44,19 @@ class _Clause:
     a_day: bool
     cues: set[str] = field(default_factory=set)
     wet: bool = False
+    units: Mapping[str, Any] = field(default_factory=dict)
+
+    def measures(self, item: Item) -> str:
+        """What the unit of an amount measures."""
+        unit = self.units.get(item.unit)
+        return unit.measures if unit is not None else ""
 
     def amounts(self, *measures: str) -> list[Item]:
         """Amounts whose unit measures one of these, in order."""
         return [
-            item for item in self.items if item.kind == "amount" and item.text and _measures(item) in measures
+            item
+            for item in self.items
+            if item.kind == "amount" and item.text and self.measures(item) in measures
         ]
 
     def numbers(self) -> list[float]:
@@ -68,7 +77,6 @@ def hear(
     text: str, farm: Farm, knowledge: Knowledge, lexicon: Lexicon, today: dt.date, us: bool = False
 ) -> Heard:
     """Read a message as season notes of a farm that has its pens, groups and materials."""
-    _set_units(lexicon)
     out: list[Entry] = []
     ask, kind = "", ""
     message = " ".join(text.casefold().replace("’", "'").split())
@@ -118,7 +126,9 @@ def _clause(part: str, before: When, lexicon: Lexicon, today: dt.date, us: bool)
     items = list(scan(rest, None, lexicon, today).items)
     if when is None:
         when = scanned_date(rest, items, today)
-    return _Clause(rest, items, when or When(before.first, before.days), a_day, cues, wet)
+    return _Clause(
+        rest, items, when or When(before.first, before.days), a_day, cues, wet, lexicon.tables.units
+    )
 
 
 def _time_of(message: str, today: dt.date, us: bool, lexicon: Lexicon) -> When:
@@ -131,19 +141,6 @@ def _time_of(message: str, today: dt.date, us: bool, lexicon: Lexicon) -> When:
 
 
 # ---- what a clause tells
-
-_UNITS: dict[str, Any] = {}
-
-
-def _set_units(lexicon: Lexicon) -> None:
-    _UNITS.clear()
-    _UNITS.update(lexicon.tables.units)
-
-
-def _measures(item: Item) -> str:
-    unit = _UNITS.get(item.unit)
-    return unit.measures if unit is not None else ""
-
 
 _Found = tuple[list[dict[str, Any]], str, str]
 
@@ -268,7 +265,7 @@ def _spell(
 ) -> _Found | None:
     """Rain in, frost, days at grass."""
     days = next(
-        (round(i.number.value * _UNITS[i.unit].factor) for i in clause.amounts("time") if i.number), 0
+        (round(i.number.value * clause.units[i.unit].factor) for i in clause.amounts("time") if i.number), 0
     )
     lasted = max(1, min(366, days or clause.when.days))
     if kind == "rain":
@@ -352,7 +349,7 @@ def _supply(clause: _Clause, before: str, date: dict[str, Any], farm: Farm, know
         material, question = _material(clause, item, farm, knowledge)
         if not material:
             return [], question, kind
-        entry = {**date, "kind": kind, "material": material, **_amount(item, material, knowledge)}
+        entry = {**date, "kind": kind, "material": material, **_amount(clause, item, material, knowledge)}
         if kind == "bedding":
             entry |= _days(clause, entry)
             if clause.wet:
@@ -379,8 +376,8 @@ def _days(clause: _Clause, entry: dict[str, Any]) -> dict[str, Any]:
     return spread
 
 
-def _amount(item: Item, material: str, knowledge: Knowledge) -> dict[str, Any]:
-    measures = _measures(item) if item.kind == "amount" else "pack"
+def _amount(clause: _Clause, item: Item, material: str, knowledge: Knowledge) -> dict[str, Any]:
+    measures = clause.measures(item) if item.kind == "amount" else "pack"
     if measures in (_MASS, _VOLUME):
         return {measures: _ranged(item)}
     assert item.number is not None
@@ -394,7 +391,9 @@ def _amount(item: Item, material: str, knowledge: Knowledge) -> dict[str, Any]:
 
 def _weighed(clause: _Clause, date: dict[str, Any], farm: Farm, knowledge: Knowledge) -> _Found:
     masses = clause.amounts(_MASS)
-    packs = [item for item in clause.items if item.kind in ("amount", "pack") and _measures(item) == "pack"]
+    packs = [
+        item for item in clause.items if item.kind in ("amount", "pack") and clause.measures(item) == "pack"
+    ]
     material, question = _material(clause, packs[0] if packs else None, farm, knowledge)
     if not masses or not material:
         return [], question if masses else "", "weighed"
@@ -416,7 +415,7 @@ def _material(clause: _Clause, item: Item | None, farm: Farm, knowledge: Knowled
             place = supply_of(id_, farm, knowledge)
             return (farm.materials[place].name if place is not None else id_), ""
     beds = [s for s in farm.materials if s.bedding and knowledge.materials[s.name].kind == "bedding"]
-    counted = item is None or item.kind == "number" or _measures(item) == "pack"
+    counted = item is None or item.kind == "number" or clause.measures(item) == "pack"
     baled = [s for s in beds if s.packs is not None or s.pack_mass is not None]
     if counted and len(baled) == 1:
         return baled[0].name, ""
