@@ -35,7 +35,9 @@ def told_words(places: Iterable[str], draft: Draft, knowledge: Knowledge, units:
         parts = place.split(".")
         if draft.at(place) is None:
             continue
-        if parts[0] == "groups" and parts[1] in draft.groups:
+        if parts[0] == "groups":
+            if len(parts) == 1:  # every group was taken away again
+                continue
             wide = place_words(f"groups.*.{'.'.join(parts[2:])}")
             if wide:
                 out[f"groups.*.{parts[2]}.{wide}"] = _filled(wide, draft.at(place), units)

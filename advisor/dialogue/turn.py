@@ -126,16 +126,19 @@ def _hear(now: Now, heard: Heard) -> Outcome:
     }
     if heard.kind in handlers:
         return handlers[heard.kind](now, heard)
-    own = own_answer(now.text, now.ask, now.draft, now.context, loose=True) if now.ask else None
     facts: Mapping[str, Any] = heard.facts
-    chosen = own is not None and now.ask is not None and now.ask.question.kind in ("choice", "yes_no")
-    if own is not None and now.ask is not None and chosen:
-        facts = _beside_choice(facts, now.ask)
+    own = None
+    if now.ask is not None and now.ask.question.kind in ("choice", "yes_no"):
+        own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
+        facts = _beside_choice(facts, now.ask) if own is not None else facts
+    chosen = own is not None
     taken = take(facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction", said=now.text)
     region = region_in(now.text, now.context) if not now.draft.at("region") else None
     if region is not None:
         taken.put("region", region)
-    acts = [*own.acts, *taken.acts] if own is not None and (chosen or not taken.acts) else taken.acts
+    if now.ask is not None and not taken.acts and own is None:
+        own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
+    acts = [*own.acts, *taken.acts] if own is not None else taken.acts
     lines: list[Line] = []
     # What we would ask next anyhow (how many goats?) needs no asking back.
     counting = bool(acts) and all(back.startswith("how many") for back in heard.asks_back)

@@ -235,3 +235,9 @@ def test_the_opening_welcomes_and_later_says_where_we_were() -> None:
     assert "Welcome back" in words
     assert "How big" in words
     assert context().today == TODAY
+
+
+def test_animals_named_and_taken_away_again_leave_nothing_to_say() -> None:
+    talk = Talk("some pigs", "none yet", "summary")
+    assert "Nothing yet" in talk.heard()
+    assert talk.asks == "animals"
