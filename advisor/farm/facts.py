@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import replace
 from typing import Any
 
-from advisor.farm.model import Farm, Group, Measure, Pen
+from advisor.farm.model import Farm, Feed, Group, Measure, Pen
 from advisor.farm.model import Supply as ToldSupply
 from advisor.knowledge import Figure, Knowledge
 from advisor.knowledge.models import Region
@@ -89,6 +89,8 @@ def engine_for(
         "base_keys": (base_key,) * len(farm.pens),
         "space_rules": space_rules(farm.region, knowledge),
         "region_entry": region,
+        "base_is_told": bool(farm.base and (farm.base.depth or farm.base.mass))
+        or "base_depth_m" in farm.facts,
         "goal_c_to_n": (farm.goals.c_to_n_low if farm.goals and farm.goals.c_to_n_low else None)
         or _value(knowledge, "goal_c_to_n_low", 25.0),
     }
@@ -153,6 +155,10 @@ def _farm_facts(farm: Farm) -> dict[str, Told]:
             "shares_pack": list(farm.shares_pack) if farm.shares_pack is not None else None,
             "compost_for": farm.land.use if farm.land else None,
             "land_area_m2": _measure(farm.land.area) if farm.land else None,
+            "told_base_kg": _measure(farm.base.mass) if farm.base and not farm.base.depth else None,
+            "acceptable_c_to_n_high": Told(farm.goals.c_to_n_high, label="highest carbon to nitrogen wanted")
+            if farm.goals and farm.goals.c_to_n_high
+            else None,
             "price_nitrogen": farm.prices.nitrogen if farm.prices else None,
             "price_phosphate": farm.prices.phosphate if farm.prices else None,
             "price_potash": farm.prices.potash if farm.prices else None,
@@ -209,7 +215,8 @@ def _group_facts(group: Group) -> dict[str, Told]:
         "weight_kg": _measure(group.weight),
         "hours_on_bed": _measure(group.hours_on_bed),
         "feed": group.feed.kind if group.feed else None,
-        "feed_on_bed": group.feed.on_bed if group.feed else None,
+        "feed_on_bed": _lands(group.feed),
+        "told_wasted_feed_kg_day": _measure(group.feed.wasted) if group.feed else None,
         "births_due": group.births_due,
         "horned": group.horned,
     }
@@ -223,6 +230,13 @@ def _group_facts(group: Group) -> dict[str, Told]:
             )
         }  # fmt: skip
     return _kept(facts)
+
+
+def _lands(feed: Feed | None) -> bool | None:
+    """Whether feed lands on the bed: as told, else yes where an amount of it was told."""
+    if feed is None or feed.on_bed is not None:
+        return feed.on_bed if feed else None
+    return True if feed.wasted and feed.wasted.value > 0 else None
 
 
 def _supply_facts(supply: ToldSupply, knowledge: Knowledge) -> dict[str, Told]:
@@ -273,12 +287,13 @@ def _for_sale(farm: Farm, supply: ToldSupply) -> bool:
 
 
 def _base_key(farm: Farm, supplies: list[Supply], told: dict[Subject, dict[str, Told]]) -> str:
-    """What the base is laid from: as told, else the bedding there is most of, straw first among equals."""
+    """What the base is laid from: as told, else the bedding there is most of on the first day, straw first."""
     if farm.base and farm.base.material:
         for supply in supplies:
             if supply.material == farm.base.material:
                 return supply.key
     bedding = [s for s in supplies if s.bedding] or supplies
+    bedding = [s for s in bedding if s.first_day == 0] or bedding
 
     def amount(supply: Supply) -> float:
         facts = told["material", supply.key]

@@ -101,10 +101,10 @@ def pack_end_depth_m(pack_end_volume_m3: Value, each_pen_area_m2: tuple[Value, .
 
 @derive("farm", "mm/day", "how fast the floor rises", "mean from base as laid to turnout")
 def pack_rise_mm_day(
-    pack_end_depth_m: Value, each_pen_base_depth_m: tuple[Value, ...], timeline: Timeline
+    pack_end_depth_m: Value, each_pen_laid_base_depth_m: tuple[Value, ...], timeline: Timeline
 ) -> Value:
     """Depth at turnout less the base as laid, over the days. [mm/day]"""
-    base = sum(each_pen_base_depth_m, 0.0) / max(1, len(each_pen_base_depth_m))
+    base = sum(each_pen_laid_base_depth_m, 0.0) / max(1, len(each_pen_laid_base_depth_m))
     return (pack_end_depth_m - base) * 1000.0 / timeline.days
 
 

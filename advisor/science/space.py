@@ -7,6 +7,7 @@ import numpy as np
 from advisor.knowledge.models import Region, SpaceLimit
 from advisor.reasoning.derivations import derive
 from advisor.reasoning.draws import Numbers, typical
+from advisor.season.timeline import Timeline
 
 __all__ = ["legal_limit", "space_m2_head", "space_needed_m2"]
 
@@ -70,22 +71,22 @@ def space_m2_head(litter_space_m2_head: Value, legal_space_m2_head: Value) -> Va
     return np.maximum(litter_space_m2_head, legal_space_m2_head)
 
 
-@derive("group", "m2", "bedded area for the group", "all heads together")
-def group_space_m2(space_m2_head: Value, count: Value) -> Value:
-    """Area a head times the number of animals. [m2]"""
-    return space_m2_head * count
-
-
-@derive("pen", "m2", "bedded area these animals need", "all groups of the pen")
-def space_needed_m2(each_group_group_space_m2: tuple[Value, ...]) -> Value:
-    """Sum over the groups of the pen. [m2]"""
-    return sum(each_group_group_space_m2, 0.0)
+@derive("pen", "m2", "bedded area these animals need", "on the day when most of them are there")
+def space_needed_m2(
+    timeline: Timeline,
+    group_keys: tuple[str, ...],
+    each_group_space_m2_head: tuple[Value, ...],
+    each_group_count_factor: tuple[Value, ...],
+) -> Value:
+    """Area a head times the heads there, summed over the groups of the pen, on the fullest day. [m2]"""
+    a_head = [a * f for a, f in zip(each_group_space_m2_head, each_group_count_factor, strict=True)]
+    return _fullest(timeline, group_keys, a_head)
 
 
 @derive("pen", "m2", "floor area of the bedded pen", "assumed to be what the animals need, as none was told")
 def area_m2(space_needed_m2: Value) -> Value:
-    """Not told: taken as just enough. [m2]"""
-    return typical(space_needed_m2)
+    """Not told: taken as just what the animals need, whatever that turns out to be. [m2]"""
+    return space_needed_m2
 
 
 @derive("pen", "fraction", "bedded area as a share of what the animals need")
@@ -96,12 +97,13 @@ def pen_space_ratio(area_m2: Value, space_needed_m2: Value) -> Value:
 
 @derive("pen", "fraction", "bedded area as a share of the legal least", "large where no rule is held")
 def pen_law_ratio(
-    area_m2: Value, each_group_legal_space_m2_head: tuple[Value, ...], each_group_count: tuple[Value, ...]
+    area_m2: Value,
+    timeline: Timeline,
+    group_keys: tuple[str, ...],
+    each_group_legal_space_m2_head: tuple[Value, ...],
 ) -> Value:
-    """Area divided by the sum of legal least areas."""
-    least = sum(
-        (a * typical(n) for a, n in zip(each_group_legal_space_m2_head, each_group_count, strict=True)), 0.0
-    )
+    """Area divided by the legal least of the animals there on the fullest day."""
+    least = _fullest(timeline, group_keys, list(each_group_legal_space_m2_head))
     return area_m2 / least if typical(least) > 0 else 99.0
 
 
@@ -121,6 +123,16 @@ def space_law_ratio(each_pen_pen_law_ratio: tuple[Value, ...]) -> Value:
 def head_count(each_group_count: tuple[Value, ...]) -> Value:
     """Sum of all groups."""
     return sum(each_group_count, 0.0)
+
+
+def _fullest(timeline: Timeline, groups: tuple[str, ...], a_head: list[Value]) -> Value:
+    """The largest sum over the groups of heads times an amount a head, on any day of the season."""
+    if not groups:
+        return 0.0
+    heads = np.unique(np.array([timeline.heads[key] for key in groups]), axis=1)
+    days = [sum((n * a for n, a in zip(day, a_head, strict=True)), 0.0) for day in heads.T]
+    fullest = np.maximum.reduce(np.broadcast_arrays(*days))
+    return fullest if fullest.ndim else float(fullest)
 
 
 def _least(values: tuple[Value, ...]) -> Value:

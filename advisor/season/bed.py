@@ -164,6 +164,8 @@ def pack_parameters(
 @derive("group", "", "feed that lands on the bed and is not eaten, a head and day")
 def wasted_feed(
     feed_on_bed: bool,
+    told_wasted_feed_kg_day: Value | None,
+    count: Value,
     weight_kg: Value,
     feed_intake_share: Value,
     feed_wasted_share: Value,
@@ -174,10 +176,15 @@ def wasted_feed(
     quick_carbon_unknown: Value,
     air_dry_moisture: Value,
 ) -> Numbers:
-    """Intake times the share wasted, as dry feed with its carbon and nitrogen; nothing unless it lands there."""
+    """What the keeper told, else intake times the share wasted, as dry feed with its carbon and nitrogen.
+
+    Nothing unless it lands on the bed.
+    """
     if not feed_on_bed:
         return stack({WATER: 0.0})
     dry = weight_kg * feed_intake_share * feed_wasted_share
+    if told_wasted_feed_kg_day is not None:
+        dry = told_wasted_feed_kg_day / typical(count) * (1.0 - air_dry_moisture)
     ash = wasted_feed_ash * dry
     solids = dry - ash
     carbon = np.minimum(wasted_feed_carbon * dry, carbon_of_solids_most * solids)
@@ -195,25 +202,109 @@ def wasted_feed(
     )
 
 
+@derive("group", "kg/day", "feed that lands on the bed and is not eaten, as told", "all heads together")
+def told_wasted_feed_kg_day() -> Value | None:
+    """None told."""
+    return None
+
+
 @derive("group", "", "everything a head brings to the bed in a day, wasted feed included")
 def bed_flow(head_flow: HeadFlow, wasted_feed: Numbers) -> HeadFlow:
     """Dung and urine plus the feed that lands on the bed."""
     return HeadFlow(head_flow.components + wasted_feed, head_flow.nitrogen, head_flow.tan)
 
 
-@derive("pen", "kg", "bedding laid as the base", "before the animals come in")
-def base_kg(
-    base_depth_m: Value,
-    area_m2: Value,
-    base_key: str,
-    supplies: tuple[Supply, ...],
-    each_material_laid_density_kg_m3: tuple[Value, ...],
+@derive("pen", "kg/m3", "density of the base", "as laid")
+def base_density_kg_m3(
+    base_key: str, supplies: tuple[Supply, ...], each_material_laid_density_kg_m3: tuple[Value, ...]
 ) -> Value:
+    """Density as laid of the material the base is made of. [kg/m3]"""
+    return each_material_laid_density_kg_m3[[s.key for s in supplies].index(base_key)]
+
+
+@derive("farm", "m2", "bedded floor of all pens")
+def bedded_area_m2(each_pen_area_m2: tuple[Value, ...]) -> Value:
+    """Sum over the pens. [m2]"""
+    return sum(each_pen_area_m2, 0.0)
+
+
+@derive("pen", "kg/day", "bedding by practice in this pen", "mean of the season, as many heads as there are")
+def practised_kg_day(
+    timeline: Timeline, group_keys: tuple[str, ...], each_group_least_bedding_head_day: tuple[Value, ...]
+) -> Value:
+    """Practised rate times the heads there on each day, over the days. [kg/day]"""
+    heads = [float(timeline.heads[key].mean()) for key in group_keys]
+    return sum((n * typical(r) for n, r in zip(heads, each_group_least_bedding_head_day, strict=True)), 0.0)
+
+
+@derive(
+    "farm",
+    "fraction",
+    "share of the usual base that the bedding allows",
+    "one where the keeper told the base",
+)
+def base_share(
+    base_is_told: bool,
+    timeline: Timeline,
+    supplies: tuple[Supply, ...],
+    base_keys: tuple[str, ...],
+    each_material_usable_on_hand_kg: tuple[Value, ...],
+    each_pen_practised_kg_day: tuple[Value, ...],
+    each_pen_base_depth_m: tuple[Value, ...],
+    each_pen_area_m2: tuple[Value, ...],
+    each_pen_base_density_kg_m3: tuple[Value, ...],
+) -> float:
+    """What can be had over base and practised rates together, up to each new delivery; at most one.
+
+    Where straw is short it is spread evenly thinner: a full base with nothing to put on top is soon wet.
+    """
+    if base_is_told:
+        return 1.0
+    full = sum(
+        typical(d) * typical(a) * typical(w)
+        for d, a, w in zip(each_pen_base_depth_m, each_pen_area_m2, each_pen_base_density_kg_m3, strict=True)
+    )
+    a_day = sum(typical(kg) for kg in each_pen_practised_kg_day)
+    had = {s.key: _to_be_had(s, kg) for s, kg in zip(supplies, each_material_usable_on_hand_kg, strict=True)}
+    share = min(1.0, sum(had[key] for key in set(base_keys)) / max(full, 1e-9))
+    for day in {s.first_day for s in supplies if 0 < s.first_day < timeline.days} | {timeline.days}:
+        till_then = sum(had[s.key] for s in supplies if s.first_day < day)
+        share = min(share, till_then / max(full + a_day * day, 1e-9))
+    return share
+
+
+def _to_be_had(supply: Supply, on_hand: Value) -> float:
+    """Bedding on hand and for sale; without bound where no limit was told. [kg]"""
+    if not supply.bedding:
+        return 0.0
+    buy = float("inf") if supply.most_to_buy_kg is None else supply.most_to_buy_kg
+    return typical(on_hand) + (buy if supply.for_sale else 0.0)
+
+
+@derive("pen", "m", "depth of the base", "as laid, before treading")
+def laid_base_depth_m(
+    base_depth_m: Value,
+    base_share: Value,
+    told_base_kg: Value | None,
+    bedded_area_m2: Value,
+    base_density_kg_m3: Value,
+) -> Value:
+    """The weight told for the base over the floor; else its depth, thinner where bedding is short. [m]"""
+    if told_base_kg is not None:
+        return told_base_kg / bedded_area_m2 / base_density_kg_m3
+    return base_depth_m * base_share
+
+
+@derive("pen", "kg", "bedding laid as the base", "before the animals come in")
+def base_kg(laid_base_depth_m: Value, area_m2: Value, base_density_kg_m3: Value) -> Value:
     """Depth times area times density as laid. [kg]"""
-    for supply, density in zip(supplies, each_material_laid_density_kg_m3, strict=True):
-        if supply.key == base_key:
-            return base_depth_m * area_m2 * density
-    return 0.0
+    return laid_base_depth_m * area_m2 * base_density_kg_m3
+
+
+@derive("farm", "kg", "bedding laid as the base, as told")
+def told_base_kg() -> Value | None:
+    """None told."""
+    return None
 
 
 @derive("group", "kg/day", "least bedding a head by practice", "per head and day")

@@ -79,12 +79,15 @@ class Decision:
 _SMALL = 1e-4
 
 
-def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool = False) -> Decision:
+def decide(
+    pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool = False, reserve: float = 0.0
+) -> Decision:
     """The amounts of each material for each pen and period.
 
     The base counts first against what can be had; what it lacks is short of supply. Then as little
-    wetness as can be, then as little short of the practised rate, then the cheapest purchase, then the
-    carbon goal from what is on hand only, then least bedding, evenly spread.
+    wetness as can be, then as little short of the practised rate, then the cheapest purchase, then as
+    little as can be from the reserve (a share of what is on hand), then the carbon goal from what is on
+    hand only, then least bedding, evenly spread.
     With `buy_for_carbon` the carbon goal may be bought: to show what a point of C:N costs.
     """
     program = LinearProgram()
@@ -94,6 +97,7 @@ def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool =
     lean: dict[int, float] = {}
     uneven: dict[int, float] = {}
     weight: dict[int, float] = {}
+    kept_back: dict[int, float] = {}
     buys = {o.key: program.variable(max(0.0, o.can_buy_kg)) for o in options}
     used: dict[str, dict[int, float]] = {o.key: {} for o in options}
     for pen in pens:
@@ -134,10 +138,18 @@ def decide(pens: list[PenNeed], options: list[Option], *, buy_for_carbon: bool =
         beyond_base = o.on_hand_kg - sum(pen.base_kg.get(o.key, 0.0) for pen in pens)
         lacking_base += max(0.0, -beyond_base - o.can_buy_kg)
         program.row({**used[o.key], buys[o.key]: -1.0}, high=max(beyond_base, -o.can_buy_kg))
+        if reserve > 0.0 and beyond_base > 0.0:
+            dip = program.variable()
+            program.row(
+                {**used[o.key], buys[o.key]: -1.0, dip: -1.0},
+                high=max(0.0, beyond_base - reserve * o.on_hand_kg),
+            )
+            kept_back[dip] = 1.0
     price = {buys[o.key]: max(o.price_kg, 1e-3) for o in options}
-    order = [wet, dirty, lean, price] if buy_for_carbon else [wet, dirty, price, lean]
+    order = [wet, dirty, lean, price] if buy_for_carbon else [wet, dirty, price, kept_back, lean]
+    order = [goal for goal in order if goal]
     solved, reached = program.solve([*order, weight, uneven])
-    lean_at = 2 if buy_for_carbon else 3
+    lean_at = order.index(lean)
     lacking = {"dry": reached[0], "clean": reached[1], "supply": lacking_base, "carbon": reached[lean_at]}
     scale = max(1.0, sum(p.least * p.days for pen in pens for p in pen.periods))
     return Decision(

@@ -38,7 +38,7 @@ def unbedded(
     pack_air_share: Value,
     base_kg: Value,
     base_key: str,
-    base_depth_m: Value,
+    laid_base_depth_m: Value,
     area_m2: Value,
     supplies: tuple[Supply, ...],
 ) -> PenSeason:
@@ -56,7 +56,7 @@ def unbedded(
     number = [s.key for s in supplies].index(base_key)
     base = per_kg[number] * base_kg
     solid_m3 = (base[1] + base[2] + base[3]) / solids_density + base[0] / water_density
-    laid_m3 = np.maximum(base_depth_m * area_m2, 1e-9)
+    laid_m3 = np.maximum(laid_base_depth_m * area_m2, 1e-9)
     return PenSeason(
         heads=np.array([timeline.heads[key] for key in group_keys]),
         head_flows=flows,
@@ -64,7 +64,7 @@ def unbedded(
         bedding_per_kg=tuple(_wide(b, draws) for b in spread),
         locks_nitrogen=each_material_material_locks_nitrogen,
         base=base,
-        base_depth_m=base_depth_m,
+        base_depth_m=laid_base_depth_m,
         evaporation_kg_m2=evaporation_by_day,
         rain_kg_m2=rain_on_bed,
         parameters=pack_parameters,
@@ -110,7 +110,7 @@ def bedding_decision(
             supplies, each_pen_pen_key, each_pen_bed_need, plain, base, kept,
             each_material_usable_on_hand_kg, each_material_soaks_up_kg_kg, each_material_bedding_per_kg,
         )  # fmt: skip
-        decision = decide(needs, options)
+        decision = decide(needs, options, reserve=typical(purchase_margin))
         runs = [
             simulate(bedded(season, decision, pen, supplies, timeline), 1)
             for season, pen in zip(plain, each_pen_pen_key, strict=True)

@@ -60,7 +60,16 @@ def timeline(farm: Farm, today: dt.date, usual_days: float) -> Timeline:
             count[day:last] = change.count
         heads[group.id] = count
         breaks |= {int(i) for i in np.flatnonzero(np.diff(count)) + 1}
+    breaks |= {day for date in _dates(farm) if 0 < (day := (date - start).days) < days}
     return Timeline(start, days, heads, _periods(sorted(breaks)), bool(farm.start or farm.end))
+
+
+def _dates(farm: Farm) -> set[dt.date]:
+    """Dates on which bedding comes to hand, or on which the keeper's own rates change."""
+    told = () if isinstance(farm.bedding, str) else farm.bedding
+    dates = [supply.from_date for supply in farm.materials]
+    dates += [date for line in told for date in (line.from_, line.to)]
+    return {date for date in dates if date is not None}
 
 
 def _periods(breaks: list[int]) -> tuple[Period, ...]:
