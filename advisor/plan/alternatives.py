@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from advisor.farm.model import Farm, Goals
 from advisor.plan.make import Plan, make_plan
+from advisor.reasoning.draws import typical
 from advisor.reasoning.engine import Node
 
 __all__ = ["Alternative", "Difference", "alternatives", "compare"]
@@ -25,7 +26,6 @@ COMPARED: tuple[str, ...] = (
 )
 
 _MOST = 3
-_DRAWS = 100
 
 
 @dataclass(frozen=True)
@@ -38,16 +38,16 @@ class Difference:
 
     @property
     def matters(self) -> bool:
-        """Whether the middles lie more than a fiftieth apart."""
+        """Whether the typical values lie more than a fiftieth apart."""
         if self.before is None or self.after is None:
             return self.before is not self.after
-        old, new = self.before.spread()[1], self.after.spread()[1]
+        old, new = typical(self.before.value), typical(self.after.value)
         return abs(new - old) > 0.02 * max(abs(old), abs(new), 1e-9)
 
 
 @dataclass(frozen=True)
 class Alternative:
-    """Another way to winter the same animals, worked out like the plan itself."""
+    """Another way to winter the same animals, worked out like the plan itself at its typical values only."""
 
     id: str
     farm: Farm
@@ -78,9 +78,7 @@ def alternatives(plan: Plan) -> list[Alternative]:
         if changed is None:
             continue
         farm, amounts = changed
-        other = make_plan(
-            farm, plan.knowledge, plan.today, min(_DRAWS, plan.engine.draws.count), plan.engine.draws.seed
-        )
+        other = make_plan(farm, plan.knowledge, plan.today, 0, plan.engine.draws.seed)
         differences = compare(plan, other)
         if any(row.matters for row in differences):
             found.append(Alternative(name, farm, other, differences, amounts))

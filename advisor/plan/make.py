@@ -62,7 +62,16 @@ class Plan:
         if node is None:
             return []
         leaves = [leaf for leaf in node.walk() if not leaf.inputs and isinstance(leaf.value, np.ndarray)]
-        return importance(node.value, leaves)
+        found: dict[tuple[Any, ...], tuple[Node, float]] = {}
+        for leaf, share in importance(node.value, leaves):
+            # A figure that several pens or groups share is one unknown, drawn once.
+            own = (
+                leaf.subject
+                if leaf.figure is None
+                else (leaf.figure.low, leaf.figure.value, leaf.figure.high)
+            )
+            found.setdefault((leaf.name, leaf.label, own), (leaf, share))
+        return list(found.values())
 
 
 def make_plan(farm: Farm, knowledge: Knowledge, today: dt.date, draws: int = 1000, seed: int = 1) -> Plan:

@@ -31,7 +31,7 @@ FARM_RESULTS: tuple[str, ...] = (
     "outlet_area_m2", "inlet_area_m2", "ridge_slot_m", "grain_kg_m2", "pig_turning_time",
     "grain_feeds_days", "named_pigs_days",
     "fork_hours", "tractor_hours", "dug_out_volume_m3", "heap_free_air_space", "heap_straw_kg", "compost_ready_days",
-    "windrow_length_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",
+    "windrow_length_m", "heap_side_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",
     "potash_at_rate_kg_ha", "phosphate_at_rate_kg_ha", "garden_area_m2", "top_moisture_limit", "head_count",
     "season_cost", "season_cost_head", "fertiliser_value",
 )  # fmt: skip
@@ -39,6 +39,7 @@ FARM_RESULTS: tuple[str, ...] = (
 PEN_RESULTS: tuple[str, ...] = (
     "area_m2", "space_needed_m2", "pen_space_ratio", "pen_law_ratio", "pen_end_depth_m", "pen_top_moisture_worst",
     "pen_bedding_kg_day", "base_kg", "pen_gate_margin_m", "pen_headroom_left_m", "drinker_reached_day",
+    "laid_base_depth_m", "pen_lowest_depth_m", "pen_rise_m_week",
 )  # fmt: skip
 
 #: the numbers a plan turns on: what matters most is shown for these, and they choose the next question

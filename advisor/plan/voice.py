@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from advisor.season.bed import Supply
 __all__ = ["Voice", "sentences"]
 
 Units = Literal["metric", "us"]
+_PER = re.compile(r" an? [a-z ]+$")
 
 
 @cache
@@ -52,8 +54,22 @@ class Voice:
             return "?"
         low, middle, high = node.spread()
         shown = say_range(low, middle, high, shown_unit(node.name, node.unit), self.units)
-        middle_text, _, range_text = shown.partition("; ")
-        return f"{middle_text} ({range_text})" if range_text else middle_text
+        return self._bracketed(shown)
+
+    def figure(self, node: Node) -> str:
+        """A figure of the knowledge base as it is held, so that it reads the same here and in the advice."""
+        figure = node.figure
+        if figure is None or node.kind == "told":
+            return self.ranged(node)
+        ends = (figure.low, figure.value, figure.high)
+        return self._bracketed(say_range(*ends, shown_unit(node.name, figure.unit), self.units))
+
+    @staticmethod
+    def _bracketed(shown: str) -> str:
+        """'about 3 m² a head; 2 to 4 m² a head' as 'about 3 m² a head (2 to 4 m²)'."""
+        middle, _, ends = shown.partition("; ")
+        per = _PER.search(middle)
+        return f"{middle} ({ends.removesuffix(per[0]) if per else ends})" if ends else middle
 
     def result(self, name: str) -> str:
         """A farm result with its likely range."""
@@ -74,26 +90,45 @@ class Voice:
 
     def in_packs(self, key: str, mass_kg: float) -> str:
         """A weight in the keeper's own bales, bags or loads: ', about 12 round bales'; empty where unknown."""
+        one, name = self._pack(key)
+        if one <= 0:
+            return ""
+        number = mass_kg / one
+        shown = say_number(number) if number >= 10 else f"{number:.1f}".removesuffix(".0")
+        return self.text("packs_about", number=shown, packs=name if shown == "1" else _plural(name))
+
+    def week_in_packs(self, key: str, week_kg: float) -> str:
+        """A weekly weight in bales, bags or loads; of less than one, how long one lasts."""
+        one, name = self._pack(key)
+        if not 0 < week_kg < 0.95 * one:
+            return self.in_packs(key, week_kg)
+        days = 7 * one / week_kg
+        if days < 21:
+            return self.text("packs_every_days", pack=name, count=round(days))
+        return self.text("packs_every_weeks", pack=name, count=say_number(float(round(days / 7))))
+
+    def _pack(self, key: str) -> tuple[float, str]:
+        """Weight [kg] and name of one bale, bag or load of a material; 0 where none was told."""
         for supply, told in zip(self.supplies, self.plan.farm.materials, strict=True):
             if supply.key != key or told.packs is None:
                 continue
             mass = self.plan.engine.value("bale_mass_kg", ("material", key))
             one = float(mass[0]) if hasattr(mass, "__len__") else float(mass)
-            if one <= 0:
-                return ""
             entry = self.knowledge.materials[supply.material]
-            name = entry.packs[told.pack].name if told.pack and told.pack in entry.packs else "bale"
-            number = mass_kg / one
-            shown = f"{number:.0f}" if number >= 10 else f"{number:.1f}".removesuffix(".0")
-            plural = name if shown == "1" else _plural(name)
-            return f", about {shown} {plural}"
-        return ""
+            return one, entry.packs[told.pack].name if told.pack and told.pack in entry.packs else "bale"
+        return 0.0, ""
 
     def money(self, amount: float) -> str:
         """An amount of the keeper's money."""
         prices = self.plan.farm.prices
+        if amount == 0:
+            return self.text("money_none")
         shown = say_number(amount)
-        return f"{shown} {prices.currency}".strip() if prices else shown
+        return (
+            f"{shown} {prices.currency}"
+            if prices and prices.currency
+            else self.text("money_plain", amount=shown)
+        )
 
     def heads(self) -> str:
         """The animals in words: '12 beef cows and 11 calves'."""

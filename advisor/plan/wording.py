@@ -47,6 +47,7 @@ _METRIC: _Scales = {
     "ha": (Scale("ha", 1, 0.1), Scale("m2", 1e4)),
     "m3": (Scale("m3", 1, 0.5), Scale("litre", 1e3)),
     "degC": (Scale("degC", 1),),
+    "L": (Scale("litre", 1),),
 }
 _US: _Scales = {
     "kg": (
@@ -54,17 +55,18 @@ _US: _Scales = {
         Scale("lb", 1 / _LB_KG, 1),
         Scale("oz", 16 / _LB_KG),
     ),
-    "m": (Scale("ft", 1 / _FT_M, 1), Scale("in", 12 / _FT_M)),
+    "m": (Scale("ft", 1 / _FT_M, 2), Scale("in", 12 / _FT_M)),
     "m2": (Scale("acre", 1e-4 / _ACRE_HA, 1), Scale("ft2", 1 / _FT2_M2)),
     "ha": (Scale("acre", 1 / _ACRE_HA, 0.1), Scale("ft2", 1e4 / _FT2_M2)),
     "m3": (Scale("yd3", 1 / _YD3_M3, 0.5), Scale("ft3", 27 / _YD3_M3)),
     "m3/h": (Scale("cfm", 27 / _YD3_M3 / 60),),
     "degC": (Scale("degF", 1.8, 0, 32.0),),
+    "L": (Scale("gallon", 1 / 3.785411784),),
 }
 _BOTH: _Scales = {
     "fraction": (Scale("percent", 1e2),),
     "c_to_n": (Scale("ratio", 1),),
-    "h": (Scale("hour", 1),),
+    "h": (Scale("hour", 1, 1), Scale("minute", 60)),
 }
 _ALIKE = {"t": ("kg", 1e3), "g": ("kg", 1e-3), "cm": ("m", 1e-2), "mm": ("m", 1e-3)}
 _PER: dict[Units, Mapping[str, tuple[str, float]]] = {

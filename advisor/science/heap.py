@@ -289,6 +289,12 @@ def compost_ready_days(heap_active_days: Value, heap_curing_days: Value) -> Valu
     return heap_active_days + heap_curing_days
 
 
+@derive("farm", "m", "side of the heap in one pile or bin", "as long and wide as high")
+def heap_side_m(dug_out_volume_m3: Value) -> Value:
+    """Cube root of the loose volume. [m]"""
+    return np.cbrt(dug_out_volume_m3)
+
+
 @derive("farm", "m", "length of a windrow", "two thirds of width times height is its cross-section")
 def windrow_length_m(dug_out_volume_m3: Value, heap_width: Value, heap_height_most: Value) -> Value:
     """Volume over two thirds of width times height. [m]

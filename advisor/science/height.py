@@ -21,6 +21,23 @@ def day_reached(depth_m: Numbers, level_m: Value) -> Value:
     return first if first.size > 1 else float(first[0])
 
 
+@derive("pen", "m", "lowest the pack stands", "after the loose base has been trodden down")
+def pen_lowest_depth_m(pack: PackRun) -> Value:
+    """The smallest depth of any day. [m]"""
+    lowest: Numbers = pack.depth_m.min(axis=0)
+    return lowest if lowest.size > 1 else float(lowest[0])
+
+
+@derive(
+    "pen", "m/week", "how fast the floor rises", "mean from its lowest, once the base is trodden, to turnout"
+)
+def pen_rise_m_week(pack: PackRun) -> Value:
+    """Depth at turnout less the smallest depth, over the weeks between. [m/week]"""
+    days = pack.depth_m.shape[0] - 1 - np.argmin(pack.depth_m, axis=0)
+    rise: Numbers = 7.0 * (pack.depth_m[-1] - pack.depth_m.min(axis=0)) / np.maximum(days, 1)
+    return rise if rise.size > 1 else float(rise[0])
+
+
 @derive("pen", "m", "gate height left above the pack at turnout")
 def pen_gate_margin_m(gate_height_m: Value, pen_end_depth_m: Value) -> Value:
     """Gate height above the bare floor less the pack. [m]"""

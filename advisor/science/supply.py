@@ -10,7 +10,7 @@ from advisor.season.bed import Supply
 from advisor.season.decide import Decision
 from advisor.season.timeline import Timeline
 
-__all__: list[str] = []
+__all__ = ["day_used_up"]
 
 Value = Numbers | float
 
@@ -121,19 +121,26 @@ def supply_lasts_days(
     """The first day on which any material in use has been used up, base layer included. [day]"""
     last: Value = float(timeline.days)
     for supply, on_hand in zip(supplies, each_material_usable_on_hand_kg, strict=True):
-        base = sum(pen.get(supply.key, 0.0) for pen in bedding_decision.base_kg.values())
-        daily = np.zeros(timeline.days)
-        for materials in bedding_decision.rates.values():
-            for rate, period in zip(materials.get(supply.key, ()), timeline.periods, strict=False):
-                daily[period.first : period.first + period.days] += rate
-        used = np.concatenate(([base], base + np.cumsum(daily)))
-        if not used[-1] or not supply.bedding or typical(on_hand) <= 0.0:
-            continue
-        amounts = np.atleast_1d(np.asarray(on_hand, dtype=float))
-        gone = np.searchsorted(used, amounts * (1.0 + 1e-9), side="right") - 1.0
-        lasts = np.where(amounts >= used[-1] * (1.0 - 1e-6), float(timeline.days), np.maximum(gone, 0.0))
-        last = np.minimum(last, lasts if lasts.size > 1 else float(lasts[0]))
+        if supply.bedding and typical(on_hand) > 0.0:
+            last = np.minimum(last, day_used_up(supply.key, on_hand, bedding_decision, timeline))
     return last
+
+
+def day_used_up(key: str, on_hand_kg: Value, decision: Decision, season: Timeline) -> Value:
+    """The first day that what is on hand of a material no longer covers; the season's length where it lasts.
+
+    on_hand_kg [kg] is the usable amount; nothing on hand gives the day of first use. [day]
+    """
+    base = sum(pen.get(key, 0.0) for pen in decision.base_kg.values())
+    daily = np.zeros(season.days)
+    for materials in decision.rates.values():
+        for rate, period in zip(materials.get(key, ()), season.periods, strict=False):
+            daily[period.first : period.first + period.days] += rate
+    used = np.concatenate(([base], base + np.cumsum(daily)))
+    amounts = np.atleast_1d(np.asarray(on_hand_kg, dtype=float))
+    gone = np.searchsorted(used, amounts * (1.0 + 1e-9), side="right") - 1.0
+    lasts = np.where(amounts >= used[-1] * (1.0 - 1e-6), float(season.days), np.maximum(gone, 0.0))
+    return lasts if lasts.size > 1 else float(lasts[0])
 
 
 @derive("farm", "1", "cost of the bedding to buy", "in the keeper's money; only where every price is known")

@@ -6,16 +6,20 @@ from advisor.farm.facts import own_rules
 from advisor.knowledge import Figure
 from advisor.plan.document import Block, Paragraph, Points, Section
 from advisor.plan.voice import Voice
-from advisor.plan.wording import say_range
+from advisor.plan.wording import say
+from advisor.reasoning.draws import typical
 from advisor.reasoning.engine import Missing
 
 __all__ = ["air_section", "heap_section", "land_section", "turning_section"]
 
+_LEAST_TRACTOR_H = 0.25
+_LONGEST_DAYS = 300.0  # beyond this many days pigs would still be at it when the next winter comes
+
 
 def _figure(voice: Voice, name: str) -> str:
-    """A figure of the knowledge base with its range."""
+    """A figure of the knowledge base with its range, as it is held."""
     try:
-        return voice.ranged(voice.plan.engine.node(name))
+        return voice.figure(voice.plan.engine.node(name))
     except Missing:
         return "?"
 
@@ -23,6 +27,10 @@ def _figure(voice: Voice, name: str) -> str:
 def air_section(voice: Voice) -> Section:
     """Least air, expected ammonia, and the rule never to shut it out."""
     blocks: list[Block] = []
+    plan = voice.plan
+    if all(plan.engine.value("roof", ("pen", pen.id)) == "open" for pen in plan.farm.pens):
+        blocks.append(Paragraph(voice.text("air_outdoors"), "lead"))
+        return Section("air", voice.text("air_title"), tuple(blocks))
     if voice.plan.results["air_least_m3_h"] is not None:
         blocks.append(Paragraph(voice.text("air_open", air=voice.result("air_least_m3_h")), "lead"))
     ammonia = voice.plan.results["ammonia_ppm"]
@@ -45,22 +53,26 @@ def turning_section(voice: Voice) -> Section:
             Paragraph(
                 voice.text(
                     "turning_pigs",
-                    pigs=voice.result("pigs"),
+                    pigs=_bare(voice.result("pigs")),
                     days=voice.result("pig_turning_time"),
-                    best=_figure(voice, "pig_best_weight"),
+                    best=_figure(voice, "pig_best_weight").replace(" a head", ""),
                 ),
                 "lead",
             )
         )
         named, needed = plan.results["named_pigs_days"], plan.results["pig_turning_time"]
         if named is not None and needed is not None and named.spread()[1] > needed.spread()[2]:
-            told = voice.number(float(plan.engine.value("turning_pigs")), "head").removesuffix(" head")
-            blocks.append(Paragraph(voice.text("turning_pigs_few", told=told, days=voice.ranged(named))))
+            told = _bare(voice.number(typical(plan.engine.value("turning_pigs")), "head"))
+            sentence = "turning_pigs_few" if named.spread()[1] < _LONGEST_DAYS else "turning_pigs_too_few"
+            blocks.append(Paragraph(voice.text(sentence, told=told, days=voice.ranged(named))))
         if plan.results["grain_kg"] is not None:
             blocks.append(
                 Paragraph(
                     voice.text(
-                        "turning_grain", grain=voice.result("grain_kg"), square=voice.result("grain_kg_m2")
+                        "turning_grain",
+                        grain=voice.result("grain_kg"),
+                        square=voice.result("grain_kg_m2"),
+                        keeps=_figure(voice, "grain_keeps_days"),
                     )
                 )
             )
@@ -68,45 +80,54 @@ def turning_section(voice: Voice) -> Section:
         elif not plan.engine.value("grain_is_safe"):
             blocks.append(Paragraph(voice.text("turning_grain_not")))
         blocks.append(Paragraph(voice.text("turning_pigs_first")))
+    tractor = plan.results["tractor_hours"]
+    small = tractor is not None and tractor.spread()[1] < _LEAST_TRACTOR_H
     blocks.append(
         Paragraph(
             voice.text(
-                "turning_without",
+                "turning_without_small" if small else "turning_without",
                 tractor=voice.result("tractor_hours"),
                 fork=voice.result("fork_hours"),
                 hens=_figure(voice, "hen_scratch_depth"),
             )
         )
     )
-    blocks.append(Paragraph(voice.text("turning_first"), "reason"))
+    blocks.append(Paragraph(voice.text("turning_first")))
     return Section("turning", voice.text("turning_title"), tuple(blocks))
 
 
 def heap_section(voice: Voice) -> Section:
     """The heap: size, mix, water, heat, time and what is left."""
     plan = voice.plan
-    blocks: list[Block] = [
-        Paragraph(
-            voice.text("heap_what", volume=voice.result("dug_out_volume_m3"), width=_figure(voice, "heap_width"),
-                       height=_figure(voice, "heap_height_most"), length=voice.result("windrow_length_m")), "lead"),
-        Paragraph(voice.text("heap_ratio", ratio=voice.result("heap_c_to_n"), moisture=voice.result("heap_moisture"))),
-    ]  # fmt: skip
     water, air = plan.results["heap_water_kg"], plan.results["heap_free_air_space"]
     moisture = plan.results["heap_moisture"]
-    if water is not None and water.spread()[1] > 0:
-        blocks.append(Paragraph(voice.text("heap_water", water=voice.ranged(water))))
-    elif (
-        moisture is not None
+    dry = water is not None and water.spread()[1] > 0
+    blocks: list[Block] = [
+        Paragraph(_heap_shape(voice), "lead"),
+        Paragraph(
+            voice.text(
+                "heap_ratio_wetted" if dry else "heap_ratio",
+                ratio=voice.result("heap_c_to_n"),
+                moisture=voice.ranged(moisture),
+                water=voice.ranged(water),
+            )
+        ),
+    ]
+    if (
+        not dry
+        and moisture is not None
         and air is not None
         and moisture.spread()[1] > _middle(voice, "heap_moisture_high")
     ):
         open_enough = air.spread()[1] >= _middle(voice, "heap_free_air_space_least")
-        blocks.append(
-            Paragraph(voice.text("heap_wet" if open_enough else "heap_wet_dense", air=voice.ranged(air)))
-        )
-    straw = plan.results["heap_straw_kg"]
-    if straw is not None and straw.spread()[1] > 0:
-        blocks.append(Paragraph(voice.text("heap_straw", straw=voice.ranged(straw)), "reason"))
+        sour = moisture.spread()[1] > _middle(voice, "heap_moisture_strawy_high")
+        sentence = "heap_wet_sour" if sour else "heap_wet" if open_enough else "heap_wet_dense"
+        blocks.append(Paragraph(voice.text(sentence, air=voice.ranged(air))))
+    straw, ratio = plan.results["heap_straw_kg"], plan.results["heap_c_to_n"]
+    if straw is not None and ratio is not None and straw.spread()[1] > 0:
+        poor = ratio.spread()[1] < _middle(voice, "acceptable_c_to_n_low")
+        name = "heap_straw_poor" if poor else "heap_straw"
+        blocks.append(Paragraph(voice.text(name, straw=voice.ranged(straw))))
     blocks.append(
         Points(
             (
@@ -131,6 +152,32 @@ def heap_section(voice: Voice) -> Section:
     return Section("heap", voice.text("heap_title"), tuple(blocks))
 
 
+def _heap_shape(voice: Voice) -> str:
+    """A row, or one pile where the pack is less than a row would be wide; joined where it is too small to heat."""
+    volume, side = voice.result("dug_out_volume_m3"), voice.plan.results["heap_side_m"]
+    length = voice.plan.results["windrow_length_m"]
+    if side is not None and length is not None and length.spread()[1] < _middle(voice, "heap_width"):
+        tiny = side.spread()[1] < _middle(voice, "heap_least_side")
+        return voice.text(
+            "heap_what_tiny" if tiny else "heap_what_small",
+            volume=volume,
+            side=voice.ranged(side),
+            least=_figure(voice, "heap_least_side"),
+        )
+    return voice.text(
+        "heap_what",
+        volume=volume,
+        width=_figure(voice, "heap_width"),
+        height=_figure(voice, "heap_height_most"),
+        length=voice.ranged(length),
+    )
+
+
+def _bare(heads: str) -> str:
+    """A number of animals without the word 'head': the sentence names them."""
+    return heads.replace(" head", "")
+
+
 def _middle(voice: Voice, name: str) -> float:
     return voice.plan.engine.node(name).spread()[1]
 
@@ -145,7 +192,8 @@ def land_section(voice: Voice) -> Section:
         Paragraph(voice.text("land_year1", available=voice.result("available_nitrogen_year1_kg"))),
     ]  # fmt: skip
     potash = plan.results["potash_at_rate_kg_ha"]
-    if potash is not None and potash.spread()[1] > _middle(voice, "potash_caution_rate") * 10000.0:
+    over = potash is not None and potash.spread()[1] > _middle(voice, "potash_caution_rate") * 10000.0
+    if potash is not None and over and plan.facts.get("compost_for") == "grass":
         blocks.append(Paragraph(voice.text("land_potash", potash=voice.ranged(potash))))
     if plan.facts.get("compost_for") in ("garden", "vegetables"):
         blocks.append(Paragraph(voice.text("land_garden", garden=voice.result("garden_area_m2"))))
@@ -153,24 +201,26 @@ def land_section(voice: Voice) -> Section:
     value = plan.results["fertiliser_value"]
     if value is not None:
         blocks.append(Paragraph(voice.text("land_value", value=voice.money(value.spread()[1]))))
-    touching, clear = (
-        _wait(voice, name) for name in ("raw_manure_days_touching", "raw_manure_days_not_touching")
-    )
-    if touching and clear:
-        blocks.append(Paragraph(voice.text("land_wait", touching=touching, clear=clear)))
-    blocks.append(Paragraph(voice.text("land_legal"), "reason"))
+    if plan.facts.get("compost_for") != "grass" or "compost_for" in plan.assumed_facts:
+        blocks.append(Paragraph(_wait(voice)))
+    blocks.append(Paragraph(voice.text("land_legal")))
     return Section("land", voice.text("land_title"), tuple(blocks))
 
 
-def _wait(voice: Voice, limit: str) -> str:
-    """The wait by the region's rules; the longest held anywhere where the region holds none or is not known."""
+def _wait(voice: Voice) -> str:
+    """The wait by the region's own rules; the longest held anywhere where it holds none or is not known."""
+    touching, clear = "raw_manure_days_touching", "raw_manure_days_not_touching"
     region = voice.plan.farm.region
-    own = [r.limits[limit].figure for r in own_rules(region, voice.knowledge) if limit in r.limits]
-    if region not in (None, "generic") and own:
-        return _days(voice, own[0])
-    every = [r.limits[limit].figure for r in voice.knowledge.regions.values() if limit in r.limits]
-    return _days(voice, max(every, key=lambda figure: figure.value)) if every else ""
+    for own in own_rules(region, voice.knowledge):
+        if own is not voice.knowledge.regions["generic"] and {touching, clear} <= own.limits.keys():
+            waits = {"touching": own.limits[touching].figure, "clear": own.limits[clear].figure}
+            told = {name: _days(voice, figure) for name, figure in waits.items()}
+            same = told["touching"] == told["clear"]
+            return voice.text("land_wait_same" if same else "land_wait", region=own.name, **told)
+    every = [r.limits[touching].figure for r in voice.knowledge.regions.values() if touching in r.limits]
+    strictest = max(every, key=lambda figure: figure.value)
+    return voice.text("land_wait_strictest", touching=_days(voice, strictest))
 
 
 def _days(voice: Voice, figure: Figure) -> str:
-    return say_range(figure.low, figure.value, figure.high, figure.unit, voice.units).split(";")[0]
+    return say(figure.value, figure.unit, voice.units)

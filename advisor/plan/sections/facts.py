@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 
-from advisor.knowledge import SEEN_WORDS, Figure
+from advisor.knowledge import Figure
 from advisor.plan.document import Band, Chart, Column, Paragraph, Points, Section, Table
 from advisor.plan.make import headline_matters
 from advisor.plan.results import HEADLINES
-from advisor.plan.voice import Voice
+from advisor.plan.voice import Voice, sentences
 from advisor.plan.wording import say, say_range, shown_unit
 from advisor.reasoning.engine import Node
 
@@ -37,6 +38,20 @@ _INWARD = {
 }
 _PRICES = ("price_",)
 
+# Units as they are typed, and as they are written.
+_UNITS = {
+    "m2": "m²",
+    "m3": "m³",
+    "ft2": "ft²",
+    "ft3": "ft³",
+    "yd3": "cu yd",
+    "short_ton": "short tons",
+    "long_ton": "long tons",
+    "degC": "°C",
+    "degF": "°F",
+}
+_UNIT = re.compile(r"\b(?:" + "|".join(_UNITS) + r")\b")
+
 
 def _of(voice: Voice, node: Node) -> str:
     """What a fact belongs to, in words."""
@@ -62,11 +77,24 @@ def _value(voice: Voice, node: Node) -> str:
     return str(node.value).replace("_", " ")
 
 
-def _why(node: Node) -> str:
+def _why(voice: Voice, node: Node) -> str:
     """Where an assumption comes from, in a few words."""
-    if node.figure is None:
-        return "the usual case"
-    return SEEN_WORDS[node.figure.seen]
+    seen = node.figure.seen.replace("-", "_") if node.figure else "usual"
+    return voice.text(f"because_{seen}")
+
+
+def _said(voice: Voice, node: Node) -> str:
+    """What was told, in the keeper's own number and unit, as one writes it."""
+    if node.name == "region":
+        region = voice.knowledge.regions.get(str(node.value))
+        return region.name if region else str(node.value)
+    return _UNIT.sub(lambda found: _UNITS[found[0]], node.said) if node.said else _value(voice, node)
+
+
+def _cause(voice: Voice, node: Node) -> str:
+    """What an uncertain number is, in words a keeper would use."""
+    name = f"cause_{node.name}"
+    return voice.text(name, of=_of(voice, node)) if name in sentences() else node.label
 
 
 def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
@@ -75,7 +103,7 @@ def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
     for node in voice.plan.assumptions:
         if node.name in _INWARD:
             continue
-        row = (node.label, _of(voice, node), _value(voice, node), _why(node))
+        row = (node.label, _of(voice, node), _value(voice, node), _why(voice, node))
         if row not in rows:
             rows.append(row)
     return sorted(rows, key=lambda row: (row[1], row[0]))
@@ -87,7 +115,7 @@ def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
     for node in voice.plan.told:
         if node.name in _INWARD or node.name.startswith(_PRICES):
             continue
-        row = (node.label, _of(voice, node), node.said or _value(voice, node))
+        row = (node.label, _of(voice, node), _said(voice, node))
         if row not in told:
             told.append(row)
     return told
@@ -105,7 +133,7 @@ def basis_section(voice: Voice) -> Section:
             Paragraph(voice.text("told_lead"), "lead"),
             Table("told", voice.text("told_table"), columns, tuple(told)),
             Table("assumed", voice.text("assumed_table"), (*columns, Column("Because")), tuple(assumed)),
-            Paragraph(voice.text("assumed_reason"), "reason"),
+            Paragraph(voice.text("assumed_reason")),
         ),
     )
 
@@ -118,12 +146,14 @@ def matters_section(voice: Voice) -> Section:
         if node is None or not causes:
             continue
         told = [
-            voice.text("matters_cause", label=cause.label, share=say(share, "fraction", voice.units, 1))
+            voice.text(
+                "matters_cause", label=_cause(voice, cause), share=say(share, "fraction", voice.units, 1)
+            )
             for cause, share in causes
         ]
         lines.append(voice.text("matters_line", result=node.label.capitalize(), causes="; ".join(told)))
         if name == "pack_end_c_to_n":
-            bars = [Band(cause.label, share) for cause, share in causes]
+            bars = [Band(_cause(voice, cause), share) for cause, share in causes]
     blocks: list[Paragraph | Points | Chart] = [
         Paragraph(voice.text("matters_lead"), "lead"),
         Points(tuple(lines)),
@@ -186,7 +216,7 @@ def sources_section(voice: Voice) -> Section:
         voice.text("sources_title"),
         (
             Paragraph(voice.text("sources_lead"), "lead"),
-            Paragraph(voice.text("sources_memory", count=bare, all=len(figures)), "reason"),
+            Paragraph(voice.text("sources_memory", count=bare, all=len(figures))),
             Points(tuple(source_lines(voice))),
         ),
     )

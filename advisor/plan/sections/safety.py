@@ -15,7 +15,8 @@ from advisor.plan.document import (
     Section,
     Sheet,
 )
-from advisor.plan.sections.bed import week_rows
+from advisor.plan.sections.bed import base_rows, week_rows
+from advisor.plan.sections.supply import buy_rows
 from advisor.plan.voice import Voice
 from advisor.reasoning.rules import ShownCaution
 
@@ -49,7 +50,7 @@ def cautions_section(voice: Voice) -> Section:
     if perhaps:
         blocks.append(Paragraph(voice.text("cautions_if"), "lead"))
         blocks.append(Points(tuple(_line(voice, shown) for shown in perhaps)))
-    blocks.append(Paragraph(voice.text("cautions_vet"), "reason"))
+    blocks.append(Paragraph(voice.text("cautions_vet")))
     return Section("cautions", voice.text("cautions_title"), tuple(blocks))
 
 
@@ -83,7 +84,7 @@ def shed_sheet(voice: Voice) -> Sheet:
     for first, last, pen, key, day, week in week_rows(voice):
         when = f"{_short(voice, first)} to {_short(voice, last)}: " if voice.plan.timeline.dates_told else ""
         where = f" in {pen.replace('_', ' ')}" if len(voice.plan.farm.pens) > 1 else ""
-        packs = voice.in_packs(key, week)
+        packs = voice.week_in_packs(key, week)
         lines.append(
             f"{when}{voice.number(week, 'kg')} of {voice.material(key)}{where}{packs} "
             f"({voice.text('sheet_day', day=voice.number(day, 'kg/day').removesuffix(' a day'))})"
@@ -134,10 +135,9 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
     day = dt.timedelta(days=1)
     events: list[CalendarEvent] = []
     for pen in plan.farm.pens:
-        for key, kg in plan.decision.base_kg.get(pen.id, {}).items():
-            if kg > 0:
-                title = voice.text("event_base", mass=voice.number(kg, "kg"), material=voice.material(key))
-                events.append(CalendarEvent(f"base:{pen.id}:{key}", start - day, title))
+        for key, kg in base_rows(voice, pen.id):
+            title = voice.text("event_base", mass=voice.number(kg, "kg"), material=voice.material(key))
+            events.append(CalendarEvent(f"base:{pen.id}:{key}", start - day, title))
     events.append(CalendarEvent("in", start, voice.text("event_in")))
     for first, last, where, key, _, week in week_rows(voice):
         title = voice.text("event_week", mass=voice.number(week, "kg"), material=voice.material(key))
@@ -151,12 +151,9 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
             )
         )
     events.append(CalendarEvent("check", start + 3 * day, voice.text("event_check"), repeat_weekly_until=end))
-    lasts = plan.results["supply_lasts_days"]
-    for key, kg in plan.decision.buy_kg.items():
-        if kg > 0:
-            by = min(plan.timeline.days, int(lasts.spread()[0])) if lasts is not None else 0
-            title = voice.text("event_buy", mass=voice.number(kg, "kg"), material=voice.material(key))
-            events.append(CalendarEvent(f"buy:{key}", start + by * day, title))
+    for key, kg, by in buy_rows(voice):
+        title = voice.text("event_buy", mass=voice.number(kg, "kg"), material=voice.material(key))
+        events.append(CalendarEvent(f"buy:{key}", start + (by or -1) * day, title))
     for pen in plan.farm.pens:
         drinker = plan.pens[pen.id]["drinker_reached_day"]
         if drinker is not None and drinker.spread()[1] == drinker.spread()[1]:
