@@ -9,6 +9,7 @@ import os
 import sys
 from collections.abc import Callable, Iterable
 from functools import partial
+from pathlib import Path
 from typing import Any, Protocol
 
 from advisor.casebook import Case, Casebook, OpenCase
@@ -113,18 +114,36 @@ def converse(held: OpenCase, context: Context, surface: Surface) -> None:
         ending = Effect("quit") in effects
         surface.show([line for line in reply.lines if not ending or line.role not in ("question", "choices")])
         if Effect("print") in effects:
-            surface.show_text(_whole_plan(case, context, surface.width))
+            _print_plan(case, context, surface)
         if ending:
             return
 
 
-def _whole_plan(case: Case, context: Context, width: int) -> str:
+def _print_plan(case: Case, context: Context, surface: Surface) -> None:
+    """Show the whole plan, make its papers, and say where they are."""
+    from advisor.casebook.names import file_stem
+    from advisor.plan.as_json import plan_json
+    from advisor.plan.papers import make_papers
     from advisor.plan.render_text import render_text
+    from advisor.plan.save import SaveError
     from advisor.plan.words import plan_document
 
     draft = draft_of(case)
     plan = context.plan(draft)
-    return "" if plan is None else render_text(plan_document(plan, context.units_of(draft)), width)
+    if plan is None:
+        return
+    document = plan_document(plan, context.units_of(draft), identity=case.name)
+    surface.show_text(render_text(document, surface.width))
+    name = f"byrewise {file_stem(case.name).rpartition('-')[0] or 'plan'} {context.today}"
+    for place in (Path.cwd(), Path.home()):
+        try:
+            folder, files = make_papers(document, place, name, plan_json(plan))
+        except SaveError as fault:
+            surface.show([Line("hint", str(fault))])
+            continue
+        listed = ", ".join(path.name for path in files)
+        surface.show([Line("answer", sentence("papers_made", folder=str(folder), files=listed))])
+        return
 
 
 def _usual_units() -> Units:

@@ -27,8 +27,10 @@ def units_of(plan: Plan) -> Literal["metric", "us"]:
     return region.units if region else "metric"
 
 
-def plan_document(plan: Plan, units: Literal["metric", "us"] | None = None) -> Document:
-    """The document tree of a plan."""
+def plan_document(
+    plan: Plan, units: Literal["metric", "us"] | None = None, *, identity: str = ""
+) -> Document:
+    """The document tree of a plan. `identity` names the case, so that a later calendar updates the earlier."""
     voice = Voice(plan, units or units_of(plan))
     season = plan.timeline
     length = say(float(season.days), "day", voice.units, 3)
@@ -69,4 +71,5 @@ def plan_document(plan: Plan, units: Literal["metric", "us"] | None = None) -> D
         sections=tuple(section for section in sections if section is not None),
         sheet=shed_sheet(voice),
         calendar=calendar(voice),
+        identity=identity,
     )
