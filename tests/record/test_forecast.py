@@ -175,10 +175,7 @@ def test_resampling_keeps_the_likely_and_loses_the_hopeless(logs: list[float], s
     assert np.all(np.abs(counts - weights * values.size) < 1.0 + 1e-9)  # what makes it systematic
     gentle = flattened(values, 10.0)
     assert effective_number(gentle) >= min(9.99, effective_number(values))
-    assert (
-        np.array_equal(np.argsort(gentle, kind="stable"), np.argsort(values, kind="stable"))
-        or np.ptp(gentle) < 1e-9
-    )
+    assert np.all(np.diff(gentle[np.argsort(values)]) >= 0.0)  # flatter, in the same order
 
 
 def test_learned_draws_stay_within_their_range_and_together() -> None:
