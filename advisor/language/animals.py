@@ -104,6 +104,14 @@ class Animals(Every):
             if self.slot == "weight" and not set(entry) & {"weight_kg", "weight_kg_range"}:
                 self._shared_unit(entry, last)
             self.animals.append((item, entry))
+            self._calves_of_pairs(entry, index, last, item)
+
+    def _calves_of_pairs(self, entry: dict[str, Any], index: int, last: int, item: Item) -> None:
+        """'14 cow calf pairs': as many calves as cows."""
+        said = " ".join(i.text for i in self.items[index : last + 1])
+        if said.endswith(("pair", "pairs")) and "calf" in said:
+            pair = {k: v for k, v in entry.items() if k in ("count", "count_range")}
+            self.animals.append((item, {"class": "calf", **pair}))
 
     def _adjunct(self, last: int) -> bool:
         """'calf height', 'sheep shed': the name only says what kind of thing follows."""

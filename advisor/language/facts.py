@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.language.animals import Animals
 from advisor.language.found import Found
 from advisor.language.lexicon import Lexicon
-from advisor.language.materials import Materials
 from advisor.language.scan import Item, Scan
+from advisor.language.together import Names, settle
 
 __all__ = ["Finder", "find_facts"]
 
 
-class Finder(Animals, Materials):
+class Finder(Names):
     """Animals and materials together; entries said twice are one."""
 
     def gather(self) -> None:
@@ -79,125 +78,6 @@ def find_facts(
     finder = Finder(scan, lexicon, spans, asking)
     finder.find_materials()
     finder.find_animals()
-    _counted_after(finder)
-    _only_some(finder)
-    _lone_count(finder)
-    _mix_shares(finder)
-    _in_turn(finder)
+    settle(finder)
     finder.gather()
     return finder.out, finder
-
-
-def _only_some(finder: Finder) -> None:
-    """'900 ewes, but just the 60 weak ones get shedded': the last number said of them holds."""
-    for index, item in enumerate(finder.items):
-        if item.kind != "number" or item.start in finder.out.used or not finder.animals:
-            continue
-        before = {finder._text_at(p) for p in range(max(0, index - 3), index)}
-        after = [finder._text_at(p) for p in range(index + 1, index + 5)]
-        if before & {"only", "just"} and {
-            "ones",
-            "them",
-            "of",
-            "get",
-            "come",
-            "go",
-            "stay",
-            "housed",
-            "inside",
-            "indoors",
-            "in",
-            "will",
-        } & set(after):
-            entry = finder.animals[-1][1]
-            if "count" in entry or "count_range" in entry:
-                entry.pop("count", None)
-                entry.pop("count_range", None)
-                finder._count(entry, item)
-
-
-def _lone_count(finder: Finder) -> None:
-    """One animal without a number and one number without an owner belong together."""
-    bare = [e for _, e in finder.animals if "count" not in e and "count_range" not in e]
-    free = [
-        i
-        for i in finder.items
-        if i.kind == "number" and i.start not in finder.out.used and i.number is not None
-    ]
-    if (
-        finder.slot in ("", "animals")
-        and not finder.asking
-        and len(bare) == 1
-        and len(free) == 1
-        and len(finder.animals) == 1
-    ):
-        number = free[0].number
-        at = finder.items.index(free[0])
-        around = {finder._text_at(at - 1), finder._text_at(at + 1)}
-        if (
-            number is not None
-            and number.low == int(number.low)
-            and number.low >= 2
-            and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}
-        ):
-            finder._count(bare[0], free[0])
-
-
-def _in_turn(finder: Finder) -> None:
-    """'60 ewes, 20 lambs, 70 kg and 40 kg': as many weights as animals, in the same order."""
-    if len(finder.animals) < 2 or finder.asking:
-        return
-    last = finder.animals[-1][0].end
-    weights = [
-        i
-        for i in finder.items
-        if i.kind == "amount" and i.start >= last and finder.lexicon.unit(i.unit).measures == "mass"
-    ]
-    given = [e for _, e in finder.animals if "weight_kg" in e or "weight_kg_range" in e]
-    if len(weights) != len(finder.animals) or len(given) != 1 or given[0] is not finder.animals[-1][1]:
-        return
-    if finder.materials:
-        return
-    for (_, entry), weight in zip(finder.animals, weights, strict=True):
-        finder._set_weight(entry, weight)
-
-
-def _mix_shares(finder: Finder) -> None:
-    """'half and half straw and sawdust', '70 30 straw and chips'."""
-    if len(finder.materials) != 2:
-        return
-    line = " ".join(t.text for t in finder.scan.tokens)
-    pair: tuple[float, float] | None = None
-    if any(words in line for words in ("half and half", "equal parts", "50 50", "50 / 50", "fifty fifty")):
-        pair = (50.0, 50.0)
-    numbers = [
-        i
-        for i in finder.items
-        if i.kind == "number" and i.start not in finder.out.used and i.number is not None
-    ]
-    values = [n.number.low for n in numbers if n.number is not None]
-    if pair is None and len(values) == 2 and abs(sum(values) - 100) < 0.5:
-        pair = (values[0], values[1])
-    if pair is None:
-        return
-    for (_, entry), share in zip(finder.materials, pair, strict=True):
-        if not set(entry) - {"name"}:
-            entry["share_pct"] = int(share) if share == int(share) else share
-    finder.out.used.update(n.start for n in numbers)
-
-
-def _counted_after(finder: Finder) -> None:
-    """'wethers, 30 of them': a count that points back."""
-    for index, item in enumerate(finder.items):
-        if (
-            item.kind == "number"
-            and item.start not in finder.out.used
-            and finder._text_at(index + 1) == "of"
-            and finder._text_at(index + 2) in ("them", "those", "each", "em", "the", "these")
-        ):
-            for _, entry in reversed(finder.animals):
-                if "count" not in entry and "count_range" not in entry:
-                    finder._count(entry, item)
-                    if "weight_kg" not in entry:
-                        finder._weight(entry, index + 2, index + 2)
-                    break

@@ -18,6 +18,9 @@ class Materials(Every):
         for index, item in enumerate(self.items):
             if item.kind != "material":
                 continue
+            after = self._text_at(index + 1)
+            if after in self.things_after and self.items[index + 1].start == item.end:
+                continue
             if self._denied(index):
                 if not item.weak or self.slot in ("materials", "amount"):
                     self._add("no_materials", item.name)
@@ -77,6 +80,11 @@ class Materials(Every):
             if item.weak and len(entry) == 1 and not self._weak_material_meant(item):
                 continue
             self.materials.append((item, entry))
+
+    @property
+    def things_after(self) -> frozenset[str]:
+        """Nouns that a bedding's name may only describe: hay barn, straw chopper."""
+        return self.lists["things_after"]
 
     def _plain_amount(self, entry: dict[str, Any], item: Item, index: int) -> None:
         """'40 straw bales', where the pack is part of the name or follows it."""
@@ -245,6 +253,9 @@ class Materials(Every):
             if other.kind in ("material", "animal") or (other.text in (",", ";") and spot > index + 4):
                 break
             if other.kind == "amount" and other.unit == "percent" and not self._used(other):
+                follow = self.items[spot + 1] if spot + 1 < len(self.items) else None
+                if left is not None and follow is not None and follow.kind == "material":
+                    break
                 right = spot
                 break
         sides: tuple[tuple[int | None, str], ...] = ((left, "left"), (right, "right"))
@@ -252,9 +263,11 @@ class Materials(Every):
             if place is None or self.items[place].unit != "percent" or self._used(self.items[place]):
                 continue
             item = self.items[place]
-            near = {self._text_at(p) for p in range(place - 3, place + 4)} | {
-                self._text_at(p) for p in range(index, index + 3)
-            }
+            near = (
+                {self._text_at(p) for p in range(place - 3, place + 4)}
+                | {self._text_at(p) for p in range(index, index + 3)}
+                | set(item.text.split())
+            )
             low, high = (v * 100 for v in item.si)
             if not 0 <= low <= high <= 100:
                 self.out.queried.append(f"share or moisture of {entry['name']}")
@@ -273,7 +286,7 @@ class Materials(Every):
                 continue
             self._use(item)
             entry.update(span_value(key, low, high))
-        for spot in range(index + 1, min(len(self.items) - 1, index + 6)):
+        for spot in range(index + 1, min(len(self.items) - 1, index + 12)):
             if self._text_at(spot) == "cnratio":
                 number = next((i for i in self.items[spot + 1 : spot + 5] if i.kind in ("number",)), None)
                 if number is not None and number.number is not None and not self._used(number):

@@ -389,6 +389,8 @@ class Measures:
             end += 1
         joint = self.texts[end] if end < len(self.texts) else ""
         dims = self.asked is not None and self.asked.slot == "area"
+        if joint == "for" and first and self._length_follows(end + 1):
+            joint = "x"
         if joint not in ("x", "by", "times", "*", "on", "and", ",", "mal"):
             return None
         if (

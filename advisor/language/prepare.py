@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.language.lexicon import Lexicon
+from advisor.language.numbers import read_range
 from advisor.language.text import Token, root, stem
 
 __all__ = ["prepare"]
@@ -100,7 +101,63 @@ def _tag(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
     ]
 
 
+def _number_before(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[int, int] | None:
+    """Start and end of the last number before a place."""
+    words = lexicon.tables.numbers
+    found: tuple[int, int] | None = None
+    for start in range(at - 1, max(-1, at - 8), -1):
+        token = tokens[start]
+        if token.kind != "num" and "number" not in token.tags and token.text not in words.multiplier:
+            if found and token.text not in ("and", "-"):
+                break
+            continue
+        number = read_range(tokens, start, words)
+        if number is not None and number.end <= at and (found is None or number.end == found[1]):
+            found = start, number.end
+    return found
+
+
+def _unit_end(tokens: list[Token], at: int, lexicon: Lexicon) -> int:
+    found = lexicon.units.match([t.text for t in tokens], at) if at < len(tokens) else None
+    return found[1] if found else at
+
+
+def _taken_back(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    """'6 cwt, no sorry, 12 cwt': the number said by mistake goes, with the words that take it back."""
+    words = lexicon.tables.numbers
+    cue, strong = lexicon.lists["take_back"], lexicon.lists["take_back_strong"]
+    for at in range(1, len(tokens) - 1):
+        end = at
+        while end < len(tokens) and (
+            tokens[end].text in cue or tokens[end].text in (",", "-", "?", ".", "...")
+        ):
+            end += 1
+        said = {t.text for t in tokens[at:end]}
+        if end == at or end >= len(tokens) or not said & strong:
+            continue
+        if said & strong == {"no"} and tokens[at].text not in (",", "-", "?", "."):
+            continue
+        if not ("number" in tokens[end].tags or tokens[end].kind == "num"):
+            continue
+        right = read_range(tokens, end, words)
+        found = _number_before(tokens, at, lexicon)
+        if right is None or found is None or any(t.kind == "end" for t in tokens[found[1] : at]):
+            continue
+        start, left_end = found
+        between = tokens[left_end:at]
+        named = any(t.tags & {"animal", "material", "date"} for t in between)
+        again = right.end < len(tokens) and (tokens[right.end].tags & {"animal", "material"})
+        if named and again and tokens[right.end].stem not in {t.stem for t in between}:
+            continue
+        unit = _unit_end(tokens, right.end, lexicon)
+        kept = tokens[_unit_end(tokens, left_end, lexicon) if unit > right.end else left_end : at]
+        if again or (unit == right.end and right.end < len(tokens) and "date" in tokens[right.end].tags):
+            kept = []
+        return _taken_back(tokens[:start] + tokens[end:unit] + kept + tokens[unit:], lexicon)
+    return tokens
+
+
 def prepare(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str, str]]:
     """The tokens as they are read, and which words were taken for slips of which."""
     mended, slips = _mend(_rewrite(_rewrite(tokens, lexicon), lexicon), lexicon)
-    return _tag(mended, lexicon), slips
+    return _taken_back(_tag(mended, lexicon), lexicon), slips

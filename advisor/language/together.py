@@ -1,0 +1,179 @@
+"""Numbers that belong to several names at once, or that point back at one."""
+
+from __future__ import annotations
+
+from advisor.language.animals import Animals
+from advisor.language.found import span_value
+from advisor.language.materials import Materials
+
+__all__ = ["Names", "settle"]
+
+
+class Names(Animals, Materials):
+    """Animals and materials, as far as each has found its own number."""
+
+
+def settle(finder: Names) -> None:
+    """Give out the numbers that no name took by itself."""
+    _pairs(finder)
+    _counted_after(finder)
+    _only_some(finder)
+    _lone_count(finder)
+    _amounts_in_turn(finder)
+    _mix_shares(finder)
+    _weights_in_turn(finder)
+
+
+def _pairs(finder: Names) -> None:
+    """'14 cow calf pairs': as many calves as cows."""
+    for before, (item, entry) in zip(finder.animals, finder.animals[1:], strict=False):
+        texts = [t.text for t in finder.scan.tokens[item.end : item.end + 1]]
+        if entry["class"] == "calf" and texts in (["pair"], ["pairs"]) and "count" not in entry:
+            entry.update({k: v for k, v in before[1].items() if k in ("count", "count_range")})
+
+
+def _only_some(finder: Names) -> None:
+    """'900 ewes, but just the 60 weak ones get shedded': the last number said of them holds."""
+    for index, item in enumerate(finder.items):
+        if item.kind != "number" or item.start in finder.out.used or not finder.animals:
+            continue
+        before = {finder._text_at(p) for p in range(max(0, index - 3), index)}
+        after = [finder._text_at(p) for p in range(index + 1, index + 5)]
+        if before & {"only", "just"} and {
+            "ones",
+            "them",
+            "of",
+            "get",
+            "come",
+            "go",
+            "stay",
+            "housed",
+            "inside",
+            "indoors",
+            "in",
+            "will",
+        } & set(after):
+            entry = finder.animals[-1][1]
+            if "count" in entry or "count_range" in entry:
+                entry.pop("count", None)
+                entry.pop("count_range", None)
+                finder._count(entry, item)
+
+
+def _lone_count(finder: Names) -> None:
+    """One animal without a number and one number without an owner belong together."""
+    bare = [e for _, e in finder.animals if "count" not in e and "count_range" not in e]
+    free = [
+        i
+        for i in finder.items
+        if i.kind == "number" and i.start not in finder.out.used and i.number is not None
+    ]
+    if (
+        finder.slot in ("", "animals")
+        and not finder.asking
+        and len(bare) == 1
+        and len(free) == 1
+        and len(finder.animals) == 1
+    ):
+        number = free[0].number
+        at = finder.items.index(free[0])
+        around = {finder._text_at(at - 1), finder._text_at(at + 1)}
+        if (
+            number is not None
+            and number.low == int(number.low)
+            and number.low >= 2
+            and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}
+        ):
+            finder._count(bare[0], free[0])
+
+
+def _weights_in_turn(finder: Names) -> None:
+    """'60 ewes, 20 lambs, 70 kg and 40 kg': as many weights as animals, in the same order."""
+    if len(finder.animals) < 2 or finder.asking:
+        return
+    last = finder.animals[-1][0].end
+    weights = [
+        i
+        for i in finder.items
+        if i.kind == "amount" and i.start >= last and finder.lexicon.unit(i.unit).measures == "mass"
+    ]
+    given = [e for _, e in finder.animals if "weight_kg" in e or "weight_kg_range" in e]
+    if len(weights) != len(finder.animals) or len(given) != 1 or given[0] is not finder.animals[-1][1]:
+        return
+    if finder.materials:
+        return
+    for (_, entry), weight in zip(finder.animals, weights, strict=True):
+        finder._set_weight(entry, weight)
+
+
+def _mix_shares(finder: Names) -> None:
+    """'half and half straw and sawdust', '70 30 straw and chips', 'two thirds straw one third chips'."""
+    if len(finder.materials) != 2:
+        return
+    line = " ".join(t.text for t in finder.scan.tokens)
+    numbers = [
+        (i, i.number)
+        for i in finder.items
+        if i.kind == "number" and i.start not in finder.out.used and i.number is not None
+    ]
+    values = [number.low for _, number in numbers]
+    whole = sum(values)
+    pair: tuple[float, float] | None = None
+    halves = sum(i.kind == "word" and i.text == "half" for i in finder.items)
+    if halves == 2 or any(f" {words} " in f" {line} " for words in finder.lexicon.groups["equal_parts"]):
+        pair = (50.0, 50.0)
+    elif len(values) == 2 and (abs(whole - 100) < 0.5 or abs(whole - 1) < 0.01 or _in_parts(finder, whole)):
+        pair = (100 * values[0] / whole, 100 * values[1] / whole)
+    if pair is None:
+        return
+    for (_, entry), share in zip(finder.materials, pair, strict=True):
+        if not set(entry) - {"name"}:
+            entry.update(span_value("share_pct", share, share))
+    finder.out.used.update(n.start for n, _ in numbers)
+
+
+def _in_parts(finder: Names, whole: float) -> bool:
+    """'three parts straw, one part chips'."""
+    return bool(finder.scan.words() & {"parts", "part"}) and 0 < whole < 30
+
+
+def _amounts_in_turn(finder: Names) -> None:
+    """'peat and chips, 20 m3 and 35 m3': as many amounts after the names as there are names."""
+    if len(finder.materials) < 2 or finder.asking:
+        return
+    first, last = finder.materials[0][0], finder.materials[-1][0]
+    amounts = [
+        place
+        for place, item in enumerate(finder.items)
+        if item.start > last.start
+        and item.kind == "amount"
+        and finder.lexicon.unit(item.unit).measures in ("mass", "volume", "pack")
+        and not finder._rate_after(place)
+    ]
+    before = [i for i in finder.items if first.start < i.start < last.start]
+    if len(amounts) != len(finder.materials) or any(i.kind in ("amount", "number", "pack") for i in before):
+        return
+    if finder.items[amounts[0] - 1].kind == "material" and len(finder.items[amounts[0]].text) > 30:
+        return
+    for (_, entry), place in zip(finder.materials, amounts, strict=True):
+        name = entry["name"]
+        entry.clear()
+        entry["name"] = name
+        finder._amount(entry, place, place)
+
+
+def _counted_after(finder: Names) -> None:
+    """'wethers, 30 of them': a count that points back."""
+    for index, item in enumerate(finder.items):
+        if (
+            item.kind == "number"
+            and item.start not in finder.out.used
+            and finder._text_at(index + 1) == "of"
+            and finder._text_at(index + 2) in ("them", "those", "each", "em", "the", "these")
+        ):
+            for _, entry in reversed(finder.animals):
+                if "count" not in entry and "count_range" not in entry:
+                    finder._count(entry, item)
+                    if "weight_kg" not in entry:
+                        finder._weight(entry, index + 2, index + 2)
+                    break
