@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -32,11 +33,12 @@ def known() -> Knowledge:
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Nothing the tests do reaches the tester's own saved cases."""
-    before = os.environ.get("BYREWISE_HOME")
-    os.environ["BYREWISE_HOME"] = str(tmp_path_factory.mktemp("home"))
-    yield
-    if before is None:
-        del os.environ["BYREWISE_HOME"]
-    else:
-        os.environ["BYREWISE_HOME"] = before
+    """Nothing the tests do reaches the tester's own saved cases; all processes share one compiled copy.
+
+    The copy is keyed by content, so sharing it between runs can never serve what is stale.
+    """
+    shared = Path(tempfile.gettempdir()) / "byrewise-tests"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("BYREWISE_HOME", str(tmp_path_factory.mktemp("home")))
+        patch.setenv("BYREWISE_CACHE", str(shared))
+        yield

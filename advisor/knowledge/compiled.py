@@ -22,7 +22,10 @@ _MARK = b"byrewise compiled knowledge"
 
 
 def cache_folder() -> Path:
-    """`cache` in BYREWISE_HOME where it is set, else the XDG cache folder."""
+    """BYREWISE_CACHE where it is set, else `cache` in BYREWISE_HOME, else the XDG cache folder."""
+    own = os.environ.get("BYREWISE_CACHE", "").strip()
+    if own:
+        return Path(own).expanduser().absolute()
     chosen = os.environ.get("BYREWISE_HOME", "").strip()
     if chosen:
         return Path(chosen).expanduser().absolute() / "cache"

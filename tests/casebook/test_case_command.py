@@ -61,9 +61,7 @@ def test_the_list(filled: Casebook, capsys: pytest.CaptureFixture[str]) -> None:
     )
 
 
-def test_the_list_tells_of_files_it_cannot_read(
-    filled: Casebook, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_list_tells_of_files_it_cannot_read(filled: Casebook, capsys: pytest.CaptureFixture[str]) -> None:
     (filled.home / "cases" / "odd.jsonl").write_text("shopping list")
     assert typed("list") == 0
     out, err = capsys.readouterr()
@@ -212,5 +210,9 @@ def test_a_read_only_book_is_refused_kindly(
 ) -> None:
     monkeypatch.setenv("BYREWISE_HOME", str(read_only_book.home))
     assert typed("show", "lower byre") == 0
-    for words in (["delete", "lower byre", "--yes"], ["copy", "lower byre", "x"], ["rename", "lower byre", "x"]):
+    for words in (
+        ["delete", "lower byre", "--yes"],
+        ["copy", "lower byre", "x"],
+        ["rename", "lower byre", "x"],
+    ):
         assert "you have no permission" in refused(capsys, *words)

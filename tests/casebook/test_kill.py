@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.casebook.killing import kill_again_and_again
 
 
+@pytest.mark.slow
 def test_twenty_kills_lose_nothing_acknowledged(tmp_path: Path) -> None:
     tally = kill_again_and_again(tmp_path, kills=20, seed=1)
     assert tally.acknowledged > 0

@@ -95,6 +95,7 @@ def cut_everywhere(syncs: bool = True) -> list[str]:
     return faults
 
 
+@pytest.mark.slow
 def test_nothing_acknowledged_is_lost_wherever_the_power_goes() -> None:
     assert cut_everywhere() == []
 
@@ -115,6 +116,7 @@ def test_a_rename_cut_short_leaves_the_case_under_one_name_at_least() -> None:
             assert all(entry.case and entry.case.events == sample().events for entry in entries)
 
 
+@pytest.mark.slow
 def test_the_forgetful_disk_would_tell_if_a_sync_were_missing() -> None:
     faults = cut_everywhere(syncs=False)
     assert any("is gone" in fault for fault in faults)

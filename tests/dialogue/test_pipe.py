@@ -11,6 +11,8 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
+import pytest
+
 from advisor.casebook import Casebook
 
 # Commands alone: they are kept like any message, and start without the words of the language.
@@ -103,6 +105,7 @@ def test_interrupting_keeps_everything_and_says_where(tmp_path: Path) -> None:
     assert [event.message for event in Casebook(tmp_path).read("byre").case.events] == ["12 cows"]
 
 
+@pytest.mark.slow
 def test_two_windows_on_one_case_are_refused_kindly(tmp_path: Path) -> None:
     with start(tmp_path) as process:
         read_until(process, "Which animals")
@@ -115,6 +118,7 @@ def test_two_windows_on_one_case_are_refused_kindly(tmp_path: Path) -> None:
     assert len(Casebook(tmp_path).read("byre").case.events) == 1
 
 
+@pytest.mark.slow
 def test_killed_at_random_moments_no_answered_message_is_lost(tmp_path: Path) -> None:
     """Twenty kills; benchmarks/kill_chat.py does two hundred."""
     for number in range(20):

@@ -14,6 +14,13 @@ from advisor.knowledge.base import _compiled, plain_data
 from advisor.knowledge.models import TOPICS
 from advisor.knowledge.yaml_text import read_yaml
 
+
+@pytest.fixture(autouse=True)
+def _no_shared_copy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Here the copy goes where BYREWISE_HOME says."""
+    monkeypatch.delenv("BYREWISE_CACHE", raising=False)
+
+
 SOURCE = "one:\n  by: A. Writer\n  title: A book\n"
 
 

@@ -10,6 +10,8 @@ from collections import Counter
 from itertools import islice
 from pathlib import Path
 
+import pytest
+
 from advisor.knowledge import knowledge_folder
 from advisor.knowledge.base import Memory
 from tests.knowledge.corrupting import KINDS, Bench, corruptions, together
@@ -17,6 +19,7 @@ from tests.knowledge.corrupting import KINDS, Bench, corruptions, together
 COUNT, SEED, LEAST_SHARE = 40, 11, 0.95
 
 
+@pytest.mark.slow
 def test_slips_of_the_hand_are_told_where_they_are(tmp_path: Path, memory: Memory) -> None:
     bench = Bench(knowledge_folder(), tmp_path / "knowledge", memory)
     hurts = list(islice(corruptions(bench.folder, SEED), COUNT))

@@ -178,6 +178,7 @@ def test_little_documents_print_too(document: Document) -> None:
     assert len(PdfReader(io.BytesIO(render_pdf(document))).pages) >= 1
 
 
+@pytest.mark.slow
 def test_same_bytes_in_another_process_with_other_hashes(plan: bytes) -> None:
     program = (
         "import hashlib; from tests.plan.sample_document import sample_document as s;"

@@ -56,6 +56,7 @@ ENTRIES = st.one_of(
 ).map(read_entry)
 
 
+@pytest.mark.slow
 @settings(max_examples=12)
 @given(entries=st.lists(ENTRIES, max_size=12), today=_DAYS, number=st.integers(0, 30))
 def test_any_record_is_answered(entries: list[Entry], today: dt.date, number: int, known: Knowledge) -> None:

@@ -135,6 +135,7 @@ def test_the_same_file_twice_adds_nothing(
     assert len(record()) == 3
 
 
+@pytest.mark.slow
 def test_the_forecast_is_shown_in_every_format(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -205,6 +206,7 @@ while True:
 """
 
 
+@pytest.mark.slow
 def test_kill_nine_loses_no_acknowledged_note(home: Path) -> None:
     luck = random.Random(4)
     promised: set[str] = set()

@@ -134,6 +134,7 @@ def test_readings_that_contradict_each_other_or_the_model_are_called_out(
     assert both.learning.disagrees or both.learning.odd
 
 
+@pytest.mark.slow
 def test_twins_lie_within_the_range_about_four_times_in_five(simple: Farm, known: Knowledge) -> None:
     """The coarse version of benchmarks/twin.py: 16 hidden winters of one farm, six numbers of each."""
     beds = weekly(simple, known, 84)
@@ -165,6 +166,7 @@ def test_before_the_first_note_the_forecast_is_the_plan(simple: Farm, known: Kno
     assert end_depth(found)[1] == pytest.approx(spread(found.plan.packs["pen"].depth_m[-1])[1], rel=0.05)
 
 
+@pytest.mark.slow
 @given(st.lists(st.floats(-400, 0), min_size=20, max_size=60), st.integers(0, 99))
 def test_resampling_keeps_the_likely_and_loses_the_hopeless(logs: list[float], seed: int) -> None:
     values = np.array(logs)
