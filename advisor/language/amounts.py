@@ -15,6 +15,10 @@ from advisor.language.sizes import Sizes
 __all__ = ["Amounts"]
 
 
+def place_of(items: list[Item], item: Item) -> int:
+    return next(p for p, i in enumerate(items) if i.start == item.start)
+
+
 class Amounts(Sizes, Rates, Hours, Bare):
     """Reads loose amounts."""
 
@@ -86,12 +90,13 @@ class Amounts(Sizes, Rates, Hours, Bare):
             if (
                 self.lexicon.unit(item.unit).land
                 or slot == "quantity"
+                or (slot == "" and not self.asking and self._land_is_meant(place))
                 or (slot not in ("area",) and low > 20000)
             ):
                 if low <= 0:
                     self.out.queried.append("area of land")
                 else:
-                    self.quantity("field area" if slot == "quantity" else "farm area", item, item.si, "m**2")
+                    self.quantity("field area", item, item.si, "m**2")
             elif self.asking and self.scan.tokens and not self._own_floor(place):
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
@@ -120,7 +125,13 @@ class Amounts(Sizes, Rates, Hours, Bare):
     def _mass(self, place: int, item: Item, measures: str) -> None:
         slot, low, _high = self.slot, *item.si
         rate = self.finder._rate_after(place)
-        if slot == "rate" or (rate is not None and measures == "mass"):
+        if rate is None and not slot and measures in ("mass", "pack") and self._adding():
+            rate = self._rate_before(place)
+        if (
+            slot == "rate"
+            or (rate is not None and measures == "pack" and self._adding())
+            or (rate is not None and measures == "mass")
+        ):
             self._rate(place, item, rate, measures)
             return
         if self._mass_of_pack(place, item, measures):
@@ -201,6 +212,16 @@ class Amounts(Sizes, Rates, Hours, Bare):
             else:
                 self.quantity("amount", item, item.si, "kg" if measures == "mass" else "m**3")
 
+    def _land_is_meant(self, place: int) -> bool:
+        """'the compost is for the veg beds, 1200 square yards': ground that is fed, no floor."""
+        if not self.near(place, "land_words", 9, 6):
+            return False
+        return not self.near(place, "rooms", 3, 3)
+
+    def _adding(self) -> bool:
+        """Whether the message tells of bedding being put on."""
+        return bool(self.scan.words() & self.lexicon.lists["adding_words"])
+
     def _mass_of_pack(self, place: int, item: Item, measures: str) -> bool:
         """'15 kilo a bag', said after the bags: the weight of one."""
         after = [i.text for i in self.items[place + 1 : place + 4]]
@@ -234,14 +255,14 @@ class Amounts(Sizes, Rates, Hours, Bare):
             if (
                 "unit_mass_kg" not in entry
                 and self.lexicon.tables.units.get(str(entry.get("unit")))
-                and self.lexicon.unit(str(entry["unit"])).measures == "pack"
+                and self.lexicon.unit(str(entry["unit"])).measures in ("pack", "mass")
             ):
                 self.out.used.add(item.start)
                 for other in self.items[place + 1 : place + 2]:
                     self.out.used.add(other.start)
                 entry.update(span_value("unit_mass_kg", *item.si))
                 entry["unit_mass_as"] = item.spoken
-                if "amount" in entry:
+                if "amount" in entry and self.lexicon.unit(str(entry["unit"])).measures == "pack":
                     entry.update(
                         span_value("mass_kg", entry["amount"] * item.si[0], entry["amount"] * item.si[1])
                     )
@@ -278,7 +299,10 @@ class Amounts(Sizes, Rates, Hours, Bare):
         ):
             self.out.queried.append(of or "temperature")
             return
-        self.quantity(of or "pack temperature", item, item.si, "degC")
+        outside = self.near(place_of(self.items, item), "outside_air", 6, 3)
+        self.quantity(
+            of or ("winter outside temperature" if outside else "pack temperature"), item, item.si, "degC"
+        )
 
     def _degrees(self, place: int, item: Item, of: str) -> None:
         number = item.number

@@ -30,6 +30,13 @@ class Bare(Rest):
             self.out.queried.append(of)
             return
         fits = [u for u, (least, most) in bounds.items() if least <= low and high <= most]
+        named = (
+            {u for u in fits for i in self.items if i.text in self.lexicon.lists[f"says_{u}"]}
+            if "degC" in bounds
+            else set()
+        )
+        if len(named) == 1:
+            fits = list(named)
         if not fits and bounds:
             least = min(b[0] for b in bounds.values())
             most = max(b[1] for b in bounds.values())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from advisor.language.clock import clock_span
 from advisor.language.found import span_value
 from advisor.language.rest import Rest
 
@@ -65,24 +66,23 @@ class Hours(Rest):
             self.hours_value(12, 12, "half the day")
 
     def open_hours(self) -> None:
-        """Times of day said without being asked: 'in from 5 pm to 8 am'."""
-        words = self.scan.words()
-        if not words & {"am", "pm", "morning", "evening", "night"} or not words & {
-            "in",
-            "out",
-            "inside",
-            "indoors",
-            "outside",
-        }:
+        """Times of day said without being asked: 'in from 5 pm to 8 am', 'they are inside the whole day'."""
+        if "hours_per_day" in self.facts or "hours_per_day_range" in self.facts:
             return
-        line = " ".join(t.text for t in self.scan.tokens)
+        words = self.scan.words()
+        texts = [t.text for t in self.scan.tokens]
+        line = " ".join(texts)
+        if words & self.lexicon.lists["house_words"] and any(
+            phrase in f" {line} " for phrase in self.lexicon.phrases("all_day")
+        ):
+            self.hours_value(24, 24, "all day and night")
+            return
+        if not words & {"in", "out", "inside", "indoors", "outside", "housed"}:
+            return
         span = clock_span(line)
         if span:
-            self.hours_value(
-                24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span,
-                24 - span if self._out_is_meant([t.text for t in self.scan.tokens]) else span,
-                line,
-            )
+            hours = 24 - span if self._out_is_meant(texts) else span
+            self.hours_value(hours, hours, line)
             for _, item in self.free("number"):
                 self.out.used.add(item.start)
 
@@ -96,37 +96,3 @@ class Hours(Rest):
             or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))
         ]
         return bool(spots) and min(spots)[1] in ("out", "outside", "outdoors", "grazing", "grass", "field")
-
-
-def clock_span(line: str) -> float | None:
-    """Hours from one time of day to another: '5 pm to 8 am', '4 in the evening till 7 next morning'."""
-    line = re.sub(r"at the (morning|evening) (\d{1,2})", r"\2 in the \1", line)
-    line = re.sub(r"(\d{1,2}) (morning|evening|afternoon)\b", r"\1 in the \2", line)
-    line = re.sub(
-        r"\band (?:come|comes|go|goes|are|get|back|then|brought|let|in|out)(?: \w+){0,3}? (?:at|by|around)\b",
-        "to",
-        line,
-    )
-    match = re.search(
-        r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|a \. m|p \. m|oclock)?\s*"
-        r"(?:in the (evening|morning|afternoon)|at night)?\s*(?:to|till|til|until|-|and)\s*(?:about |around )?"
-        r"(\d{1,2})(?:[:.](\d\d)| : (\d\d))?\s*(am|pm|oclock)?\s*"
-        r"(?:(?:in )?(?:the )?(?:next |following )?(evening|morning|afternoon|day)|at night)?",
-        line,
-    )
-    if not match:
-        return None
-    a, b = (
-        int(match[1]) + int(match[2] or match[3] or 0) / 60,
-        int(match[6]) + int(match[7] or match[8] or 0) / 60,
-    )
-    first, second = match[4] or match[5] or "", match[9] or match[10] or ""
-    if not (first or second) or a > 24 or b > 24:
-        return None
-    if first in ("pm", "evening", "afternoon") and a < 12:
-        a += 12
-    if second in ("pm", "evening", "afternoon") and b < 12:
-        b += 12
-    if not first and second in ("am", "morning", "day") and a < 12 and a > 2:
-        a += 12
-    return (b - a) % 24 or None

@@ -246,6 +246,8 @@ class Materials(Every):
 
     def _shares(self, entry: dict[str, Any], index: int) -> None:
         """Moisture, share and C:N of a material."""
+        if entry["name"] == "pack" and not self.asking:
+            return  # the moisture of the pack is a fact of its own
         left: int | None = self._left(index, {"amount"}, 3)
         right: int | None = None
         for spot in range(index + 1, min(len(self.items), index + 8)):

@@ -78,6 +78,9 @@ class Rates(Rest):
             if self.measure(other) == "mass" and other.start > self.items[place].start:
                 self.out.used.add(other.start)
                 return other.si
+        for entry in self.facts.get("materials", []):
+            if isinstance(entry.get("unit_mass_kg"), int | float):
+                return entry["unit_mass_kg"], entry["unit_mass_kg"]
         return None
 
     def _rate_before(self, place: int) -> tuple[float, bool, int] | None:
@@ -85,6 +88,8 @@ class Rates(Rest):
         end = self.items[place].start
         texts = [t.text for t in self.scan.tokens[:end]]
         line = " ".join(texts[-8:])
+        for stop in (" . ", " ; ", "\n"):
+            line = line.split(stop)[-1]
         spans = {"day": 1, "morning": 1, "night": 1, "evening": 1, "week": 7, "fortnight": 14, "month": 30.4}
         numbers = self.lexicon.tables.numbers.small
         if re.search(

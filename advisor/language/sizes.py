@@ -113,6 +113,12 @@ class Sizes(Rest):
         self.facts.update(span_value("area_m2", low, high))
         self.facts["area_as"] = spoken
 
+    def _reached(self, place: int) -> bool:
+        """'the dung came to 3 feet', 'the bed rose a metre'."""
+        before = {i.text for i in self.items[max(0, place - 7) : place]}
+        lists = self.lexicon.lists
+        return bool(before & lists["pack_words"]) and bool(before & lists["reached_words"])
+
     def _own_floor(self, place: int) -> bool:
         words = {i.text for i in self.items[max(0, place - 4) : place]}
         return not words & {"the", "that", "this", "your"} or bool(
@@ -142,9 +148,13 @@ class Sizes(Rest):
         elif (
             slot == ""
             and not self.asking
-            and item.unit in ("cm", "inch")
             and "depth_cm" not in self.facts
-            and self.scan.words() & {"bed", "pack", "bedding", "litter", "base", "dug"}
+            and "depth_cm_range" not in self.facts
+            and high <= 4
+            and (
+                (item.unit in ("cm", "inch") and self.scan.words() & self.lexicon.lists["pack_words"])
+                or self._reached(place)
+            )
         ):
             self.facts.update(span_value("depth_cm", low * 100, high * 100))
             self.facts["depth_as"] = item.spoken
