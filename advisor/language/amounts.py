@@ -15,10 +15,6 @@ from advisor.language.sizes import Sizes
 __all__ = ["Amounts"]
 
 
-def place_of(items: list[Item], item: Item) -> int:
-    return next(p for p, i in enumerate(items) if i.start == item.start)
-
-
 class Amounts(Sizes, Rates, Hours, Bare):
     """Reads loose amounts."""
 
@@ -125,11 +121,12 @@ class Amounts(Sizes, Rates, Hours, Bare):
     def _mass(self, place: int, item: Item, measures: str) -> None:
         slot, low, _high = self.slot, *item.si
         rate = self.finder._rate_after(place)
-        if rate is None and not slot and measures in ("mass", "pack") and self._adding():
-            rate = self._rate_before(place)
+        adding = self._adding()
+        if rate is None and not slot and measures in ("mass", "pack") and adding:
+            rate = self.finder._rate_before(place)
         if (
             slot == "rate"
-            or (rate is not None and measures == "pack" and self._adding())
+            or (rate and measures == "pack" and adding)
             or (rate is not None and measures == "mass")
         ):
             self._rate(place, item, rate, measures)
@@ -299,10 +296,22 @@ class Amounts(Sizes, Rates, Hours, Bare):
         ):
             self.out.queried.append(of or "temperature")
             return
-        outside = self.near(place_of(self.items, item), "outside_air", 6, 3)
+        outside = self._is_outside(item)
         self.quantity(
             of or ("winter outside temperature" if outside else "pack temperature"), item, item.si, "degC"
         )
+
+    def _is_outside(self, item: Item) -> bool:
+        """Whether the words about a temperature, up to the next comma, say that it is of the air outside."""
+        tokens = self.scan.tokens
+        start, end = item.start, item.end
+        while start > 0 and tokens[start - 1].kind not in ("end", "sign") and tokens[start - 1].text != "and":
+            start -= 1
+        while end < len(tokens) and tokens[end].kind not in ("end", "sign") and tokens[end].text != "and":
+            end += 1
+        words = {t.text for t in tokens[start:end]}
+        lists = self.lexicon.lists
+        return bool(words & lists["outside_air"]) and not words & lists["pack_words"]
 
     def _degrees(self, place: int, item: Item, of: str) -> None:
         number = item.number

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from advisor.language.look import Look
 
 __all__ = ["Every"]
@@ -183,4 +185,33 @@ class Every(Look):
             break
         if head and self.slot == "rate":
             return times, True, min(at, len(texts))
+        return None
+
+    def _rate_before(self, place: int) -> tuple[float, bool, int] | None:
+        """'daily 40 kg', 'every second day two bales', 'once a week 3 rounds'."""
+        end = self.items[place].start
+        texts = [t.text for t in self.scan.tokens[:end]]
+        line = " ".join(texts[-8:])
+        for stop in (" . ", " ; ", "\n"):
+            line = line.split(stop)[-1]
+        spans = {"day": 1, "morning": 1, "night": 1, "evening": 1, "week": 7, "fortnight": 14, "month": 30.4}
+        numbers = self.lexicon.tables.numbers.small
+        if re.search(
+            r"\b(daily|each day|every day|per day|a day|every morning|every night|every evening)\b", line
+        ):
+            return (2.0 if "twice" in line else 1.0), False, end
+        if match := re.search(r"every (other|second|2nd|third|3rd) (day|week|morning|night)", line):
+            return 1 / ((2 if match[1] in ("other", "second", "2nd") else 3) * spans[match[2]]), False, end
+        if match := re.search(r"every (\w+) (day|week)s", line):
+            count = numbers.get(
+                match[1], float(match[1]) if match[1].isdecimal() and len(match[1]) < 4 else 0
+            )
+            return (1 / (count * spans[match[2]]), False, end) if count else None
+        if match := re.search(
+            r"(once|twice|three times|two times) (?:a|per|every|each) (day|week|fortnight|month)", line
+        ):
+            times = {"once": 1, "twice": 2, "two times": 2, "three times": 3}[match[1]]
+            return times / spans[match[2]], False, end
+        if re.search(r"\b(weekly|every week|each week|a week|per week)\b", line):
+            return 1 / 7, False, end
         return None

@@ -161,7 +161,10 @@ class Materials(Every):
         if item.kind == "pack":
             return True
         measures = self.lexicon.unit(item.unit).measures
-        return measures in ("mass", "volume", "pack") and not self._rate_after(place)
+        if measures not in ("mass", "volume", "pack") or self._rate_after(place):
+            return False
+        adds = self.scan.words() & self.lists["adding_now"]
+        return not (adds and self._rate_before(place))
 
     def _amount(self, entry: dict[str, Any], place: int, index: int) -> None:
         item = self.items[place]

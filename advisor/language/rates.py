@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from advisor.language.found import span_value
 from advisor.language.rest import Rest
 from advisor.language.scan import Item
@@ -16,9 +14,11 @@ class Rates(Rest):
 
     def _rate(self, place: int, item: Item, rate: tuple[float, bool, int] | None, measures: str) -> None:
         low, high = item.si
+        if item.number is None:
+            low, high = self._packs_before(place)
         self.out.used.add(item.start)
         if rate is None:
-            rate = self._rate_before(place)
+            rate = self.finder._rate_before(place)
         if rate is None:
             if self.slot == "rate":
                 self.out.clarify.append("how often that is added")
@@ -55,6 +55,14 @@ class Rates(Rest):
         elif measures == "volume":
             self.quantity("bedding rate", item, (low * per_day, high * per_day), "m**3/day")
 
+    def _packs_before(self, place: int) -> tuple[float, float]:
+        """How many: 'two 20 kg bags', 'a 250 kg bale'."""
+        item = self.items[place - 1] if place else None
+        if item is not None and item.kind == "number" and item.number is not None:
+            self.out.used.add(item.start)
+            return item.number.low, item.number.high
+        return 1.0, 1.0
+
     def _second_feed(self, end: int) -> tuple[float, float]:
         """'50 kg in the morning and 20 at night': the second part of the day."""
         words = self.scan.words()
@@ -81,33 +89,4 @@ class Rates(Rest):
         for entry in self.facts.get("materials", []):
             if isinstance(entry.get("unit_mass_kg"), int | float):
                 return entry["unit_mass_kg"], entry["unit_mass_kg"]
-        return None
-
-    def _rate_before(self, place: int) -> tuple[float, bool, int] | None:
-        """'daily 40 kg', 'every second day two bales', 'once a week 3 rounds'."""
-        end = self.items[place].start
-        texts = [t.text for t in self.scan.tokens[:end]]
-        line = " ".join(texts[-8:])
-        for stop in (" . ", " ; ", "\n"):
-            line = line.split(stop)[-1]
-        spans = {"day": 1, "morning": 1, "night": 1, "evening": 1, "week": 7, "fortnight": 14, "month": 30.4}
-        numbers = self.lexicon.tables.numbers.small
-        if re.search(
-            r"\b(daily|each day|every day|per day|a day|every morning|every night|every evening)\b", line
-        ):
-            return (2.0 if "twice" in line else 1.0), False, end
-        if match := re.search(r"every (other|second|2nd|third|3rd) (day|week|morning|night)", line):
-            return 1 / ((2 if match[1] in ("other", "second", "2nd") else 3) * spans[match[2]]), False, end
-        if match := re.search(r"every (\w+) (day|week)s", line):
-            count = numbers.get(
-                match[1], float(match[1]) if match[1].isdecimal() and len(match[1]) < 4 else 0
-            )
-            return (1 / (count * spans[match[2]]), False, end) if count else None
-        if match := re.search(
-            r"(once|twice|three times|two times) (?:a|per|every|each) (day|week|fortnight|month)", line
-        ):
-            times = {"once": 1, "twice": 2, "two times": 2, "three times": 3}[match[1]]
-            return times / spans[match[2]], False, end
-        if re.search(r"\b(weekly|every week|each week|a week|per week)\b", line):
-            return 1 / 7, False, end
         return None
