@@ -40,6 +40,6 @@ def test_plan_results_meet_the_schema(known: Knowledge) -> None:
     example = json.loads((EXAMPLES / "plan_result.json").read_text(encoding="utf-8"))
     jsonschema.validate(example, schema("plan_result"))
     for path in sorted(DEMO.glob("*.yaml")):
-        data = plan_data(make_plan(read_farm(path, known), known, TODAY, 20), trace=True)
+        data = plan_data(make_plan(read_farm(path, known), known, TODAY, 20), trace=path.stem == "hen_loft")
         jsonschema.validate(data, schema("plan_result"))
         assert set(example["results"]) == set(data["results"])
