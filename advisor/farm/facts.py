@@ -21,7 +21,7 @@ FARM: Subject = ("farm", "")
 
 
 def complete(farm: Farm, knowledge: Knowledge) -> Farm:
-    """Give every group and pen an id, every group a pen, and the bed something to be made of."""
+    """Give every group and pen an id, every group a pen, and the bed something to be made of; drop empty pens."""
     pens = farm.pens or (Pen(id="pen"),)
     pens = tuple(pen if pen.id else pen.model_copy(update={"id": "pen"}) for pen in pens)
     groups: list[Group] = []
@@ -33,6 +33,8 @@ def complete(farm: Farm, knowledge: Knowledge) -> Farm:
             name, number = f"{group.id or group.class_}_{number}", number + 1
         taken.add(name)
         groups.append(group.model_copy(update={"id": name, "pen": group.pen or pens[0].id}))
+    used = {group.pen for group in groups}
+    pens = tuple(pen for pen in pens if pen.id in used)
     materials = list(farm.materials)
     if not any(s.bedding and knowledge.materials[s.name].kind == "bedding" for s in materials):
         materials.append(ToldSupply(name="straw", for_sale=True))

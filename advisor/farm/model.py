@@ -95,11 +95,13 @@ def read_measure(raw: Any, unit: str, least: float | None, most: float | None) -
     else:
         raise ValueError(f"give a number with its unit, such as '10 {unit}'")
     if unit == "fraction" and most == 1.0 and not 0.0 <= measure.low <= measure.high <= 1.0:
-        raise ValueError(f"{measure.said} is not a share; write it from 0 % to 100 %, or from 0 to 1")
+        said = measure.said.removesuffix(" fraction")
+        raise ValueError(f"{said} is not a share; write it from 0 % to 100 %, or from 0 to 1")
+    said, named = (measure.said, unit) if unit != "fraction" else (measure.said.removesuffix(" fraction"), "")
     if least is not None and measure.low < least:
-        raise ValueError(f"{measure.said or measure.low} is too small: at least {least:g} {unit}")
+        raise ValueError(f"{said or measure.low} is too small: at least {least:g} {named}".rstrip())
     if most is not None and measure.high > most:
-        raise ValueError(f"{measure.said or measure.high} is too large: at most {most:g} {unit}")
+        raise ValueError(f"{said or measure.high} is too large: at most {most:g} {named}".rstrip())
     return measure
 
 
@@ -110,12 +112,15 @@ def _in(unit: str, least: float | None = 0.0, most: float | None = None) -> Befo
 
 
 def _read_day(raw: Any) -> Any:
-    if isinstance(raw, dt.date) or raw is None:
+    if raw is None:
         return raw
     try:
-        return dt.date.fromisoformat(str(raw))
+        day = raw if isinstance(raw, dt.date) else dt.date.fromisoformat(str(raw))
     except ValueError as fault:
-        raise ValueError(f"'{raw}' is not a date; write it as 2026-11-05") from fault
+        raise ValueError(f"'{str(raw)[:40]}' is not a date; write it as 2026-11-05") from fault
+    if not 1900 <= day.year <= 2200:
+        raise ValueError(f"{day} is no year for this plan; write it as 2026-11-05")
+    return day
 
 
 Day = Annotated[dt.date, BeforeValidator(_read_day, json_schema_input_type=str)]
@@ -124,7 +129,8 @@ KgDay = Annotated[Measure, _in("kg/day", 0, 1e6)]
 Length = Annotated[Measure, _in("m", 0, 50)]
 Area = Annotated[Measure, _in("m2", 0.5, 1e6)]
 ShareOf = Annotated[Measure, _in("fraction", 0, 1)]
-Money = Annotated[float, Field(ge=0)]
+Money = Annotated[float, Field(ge=0, le=1e9)]
+Name = Annotated[str, Field(max_length=200)]
 
 
 class Change(Part):
@@ -146,6 +152,21 @@ class Excreta(Part):
     urine_nitrogen: ShareOf | None = None
     phosphorus: KgDay | None = None
     potassium: KgDay | None = None
+
+    @model_validator(mode="after")
+    def _parts_of_the_whole(self) -> Excreta:
+        for part, whole in (
+            ("dry_matter", "excreta"),
+            ("urine", "excreta"),
+            ("volatile_solids", "dry_matter"),
+            ("nitrogen", "excreta"),
+        ):
+            small, large = getattr(self, part), getattr(self, whole)
+            if small and large and small.value > large.value:
+                raise ValueError(
+                    f"{part} is {small.value:g} kg a day, but {whole}, which it is part of, only {large.value:g}"
+                )
+        return self
 
 
 class Feed(Part):
@@ -179,6 +200,8 @@ class Group(Part):
 
     @model_validator(mode="after")
     def _in_before_out(self) -> Group:
+        if (self.count_low or 0) > self.count or (self.count_high or self.count) < self.count:
+            raise ValueError(f"count_low, count and count_high must rise; count is {self.count}")
         if self.in_ and self.out and self.in_ >= self.out:
             raise ValueError(
                 f"comes in on {self.in_} but goes out on {self.out}: the dates are the wrong way round"
@@ -189,7 +212,7 @@ class Group(Part):
 class Pen(Part):
     """A bedded pen."""
 
-    id: str = ""
+    id: Name = ""
     area: Area | None = None
     roof: Literal["roofed", "part_roofed", "open"] | None = None
     roofed_share: ShareOf | None = None
@@ -208,7 +231,9 @@ class Supply(Part):
 
     name: str
     amount: Kg | None = Field(None, description="on hand, by weight")
-    packs: Annotated[float, Field(ge=0)] | None = Field(None, description="on hand, in bales, bags or loads")
+    packs: Annotated[float, Field(ge=0, le=1e6)] | None = Field(
+        None, description="on hand, in bales, bags or loads"
+    )
     pack: str | None = Field(None, description="kind of bale, bag or load, as in the knowledge base")
     pack_mass: Annotated[Measure, _in("kg", 0.1, 50000)] | None = None
     volume: Annotated[Measure, _in("m3", 0, 1e6)] | None = Field(None, description="on hand, loose volume")
@@ -265,6 +290,12 @@ class Goals(Part):
     c_to_n_low: float | None = Field(None, ge=5, le=100)
     c_to_n_high: float | None = Field(None, ge=5, le=150)
 
+    @model_validator(mode="after")
+    def _low_below_high(self) -> Goals:
+        if self.c_to_n_low and self.c_to_n_high and self.c_to_n_low > self.c_to_n_high:
+            raise ValueError(f"c_to_n_low is {self.c_to_n_low:g}, above c_to_n_high, {self.c_to_n_high:g}")
+        return self
+
 
 class Land(Part):
     """Where the compost will go."""
@@ -277,7 +308,7 @@ class Land(Part):
 class Prices(Part):
     """Money, all in one currency named by the keeper."""
 
-    currency: str = ""
+    currency: Name = ""
     nitrogen: Money | None = Field(None, description="per kg N")
     phosphate: Money | None = Field(None, description="per kg P2O5")
     potash: Money | None = Field(None, description="per kg K2O")
@@ -289,7 +320,7 @@ class Farm(Part):
     """Everything a keeper can tell, in a file or in a conversation."""
 
     schema_version: Literal[1] = 1
-    name: str = ""
+    name: Name = ""
     note: str = ""
     region: str | None = None
     units: Literal["metric", "us"] | None = None
@@ -312,8 +343,19 @@ class Farm(Part):
     land: Land | None = None
     prices: Prices | None = None
     facts: dict[str, str | float | bool | Measure] = Field(
-        default_factory=dict, description="any other fact of the vocabulary, or a figure known better here, by name"
+        default_factory=dict,
+        description="any other fact of the vocabulary, or a figure known better here, by name",
     )
+
+    @model_validator(mode="after")
+    def _months(self) -> Farm:
+        if isinstance(self.temperature, dict):
+            if not self.temperature or not self.temperature.keys() <= set(range(1, 13)):
+                raise ValueError("temperature by month needs months from 1 to 12, such as {11: 6, 12: 3}")
+            for month, degrees in self.temperature.items():
+                if not -50 <= degrees <= 45:
+                    raise ValueError(f"temperature of month {month} is {degrees:g}: from -50 to 45 degC")
+        return self
 
     @model_validator(mode="after")
     def _period(self) -> Farm:

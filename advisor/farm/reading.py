@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from advisor.farm.model import Farm, Group
+from advisor.farm.doubts import doubts
+from advisor.farm.model import Farm, Group, read_measure
 from advisor.knowledge import Fault, Knowledge
 from advisor.knowledge.base import validate
 from advisor.knowledge.yaml_text import Located, Place, parse_yaml, read_yaml
@@ -50,7 +51,7 @@ def _checked(text: Located, knowledge: Knowledge) -> Farm:
     farm, found = validate(Farm, raw, text, ())
     faults = sorted({*faults, *(_at_the_dates(fault, text) for fault in found)})
     if farm is not None:
-        faults += _contradictions(farm, text, knowledge)
+        faults += [*_contradictions(farm, text, knowledge), *doubts(farm, text, knowledge)]
     if faults or farm is None:
         raise FarmError(faults)
     return farm
@@ -125,9 +126,23 @@ def _with_ids(text: Located, knowledge: Knowledge) -> tuple[dict[str, Any], list
                 raw["base"]["material"], knowledge.materials, "materials", ("base", "material")
             ),
         }
+    if isinstance(raw.get("facts"), dict):
+        raw["facts"] = {name: _fact(knowledge, name, told) for name, told in raw["facts"].items()}
     if isinstance(raw.get("region"), str):
         raw["region"] = named(raw["region"], knowledge.regions, "regions", ("region",))
     return raw, faults
+
+
+def _fact(knowledge: Knowledge, name: Any, told: Any) -> Any:
+    """An amount with its unit, where a fact or figure is a number; what cannot be read stays, to be refused."""
+    fact, figure = knowledge.facts.get(name), knowledge.figures.get(name)
+    unit = fact.unit if fact and fact.kind == "number" else figure.si if figure and not fact else None
+    if unit is None or not isinstance(told, str):
+        return told
+    try:
+        return read_measure(told, unit or "fraction", None, None)
+    except ValueError:
+        return told
 
 
 def _contradictions(farm: Farm, text: Located, knowledge: Knowledge) -> list[Fault]:

@@ -172,13 +172,35 @@ def validate(
     try:
         return model.model_validate(raw), []
     except ValidationError as wrong:
-        errors = wrong.errors()
+        errors = _of_the_branch_meant(wrong.errors())
         return None, [
             _fault(error, model, text, at, part)
             for error in errors
             if error["type"] != "too_short" or not _follows(error, errors)
             for part in getattr(error.get("ctx", {}).get("error"), "parts", ((),)) or ((),)
         ]
+
+
+def _of_the_branch_meant(errors: list[Any]) -> list[Any]:
+    """Where a value may be of several kinds, the faults of the kind it comes nearest to: those found deepest.
+
+    A part of a place such as `tuple[Addition, ...]` names a kind, not a key.
+    """
+    deepest: dict[tuple[Any, ...], int] = {}
+    fork = [next((i for i, part in enumerate(e["loc"]) if _names_a_kind(part)), None) for e in errors]
+    for error, at in zip(errors, fork, strict=True):
+        if at is not None:
+            above = error["loc"][:at]
+            deepest[above] = max(deepest.get(above, 0), len(error["loc"]))
+    return [
+        error
+        for error, at in zip(errors, fork, strict=True)
+        if at is None or len(error["loc"]) == deepest[error["loc"][:at]]
+    ]
+
+
+def _names_a_kind(part: Any) -> bool:
+    return isinstance(part, str) and "[" in part
 
 
 def _follows(error: Any, errors: Iterable[Any]) -> bool:
@@ -194,7 +216,7 @@ def _fault(
     at: tuple[str | int, ...],
     part: tuple[str | int, ...] = (),
 ) -> Fault:
-    loc = tuple(part for part in error["loc"] if not str(part).startswith("function-"))
+    loc = tuple(part for part in error["loc"] if not _names_a_kind(part))
     where = ".".join(str(part) for part in (*at, *loc))
     kind, message = error["type"], error["msg"].removeprefix("Value error, ")
     place = text.place((*at, *loc, *part))
@@ -208,13 +230,37 @@ def _fault(
     if kind == "literal_error":
         import difflib
 
-        allowed = re.findall(r"'([^']*)'", message)
+        allowed = re.findall(r"'([^']*)'", message) or [error["ctx"]["expected"]]
         close = difflib.get_close_matches(str(error["input"]), allowed, 1)
         mend = f"did you mean '{close[0]}'?" if close else f"one of: {', '.join(allowed)}"
-        return Fault(place, f"'{where}' cannot be '{error['input']}'", mend)
+        return Fault(place, f"'{where}' cannot be '{_short(error['input'])}'", mend)
     if kind == "missing":
         return Fault(place, f"'{where}' is missing", "add it")
+    for kinds, plain, mend in _PLAIN:
+        if kind.startswith(kinds):
+            limits = {name: value for name, value in error.get("ctx", {}).items() if name != "error"}
+            return Fault(place, f"'{where}' {plain}", mend.format(told=_short(error["input"]), **limits))
     return Fault(place, f"'{where}': {message}")
+
+
+# What the checker of types says, in a keeper's words: its kinds, what is wrong, what would be right.
+_PLAIN: tuple[tuple[tuple[str, ...], str, str], ...] = (
+    (("int_",), "must be a whole number", "'{told}' is none; write it like 12"),
+    (("float_", "finite_number"), "must be a number", "'{told}' is none; write it like 12.5"),
+    (("bool_",), "must be yes or no", "'{told}' is neither"),
+    (("greater_than_equal",), "is too small", "'{told}' should be at least {ge:g}"),
+    (("less_than_equal",), "is too large", "'{told}' should be at most {le:g}"),
+    (("too_short",), "is empty", "give at least one"),
+    (("string_too_long",), "is too long", "at most {max_length} letters"),
+    (("string_",), "must be text", "put it in quotes"),
+    (("tuple_", "list_", "set_"), "must be a list", "start each part with '- '"),
+    (("dict_", "model_"), "must be a block of 'key: value' lines", "'{told}' is none"),
+)
+
+
+def _short(told: Any) -> str:
+    text = str(told)
+    return text if len(text) <= 40 else text[:37] + "..."
 
 
 def _keys_at(model: type[BaseModel], loc: tuple[Any, ...]) -> list[str]:
