@@ -145,7 +145,7 @@ def test_no_more_bedding_is_offered_where_more_does_not_help() -> None:
         "start: 2026-11-01\ndays: 120\ngroups: [{class: dairy goat, count: 45}]\n"
         "pens: [{area: 130 m2, roof: open, rain: 2.5}]\nmaterials: [{name: barley straw, amount: 30 t}]\n"
     )
-    assert "still more bedding does not" in words
+    assert "still more of the same does not" in words
     assert "about 0 kg" not in words
     assert "An open yard airs itself" in words
 
@@ -208,3 +208,11 @@ def test_the_wait_before_harvest_is_the_same_everywhere_it_is_told() -> None:
         plan = words.partition("What I would do")[2]
         assert "180 days before the harvest of anything eaten raw" in plan
         assert "at least 180 days from spreading to harvest for anything eaten raw" in plan
+
+
+def test_no_bedding_at_all_leaves_no_empty_table() -> None:
+    words = said(COWS + "materials: [{name: straw, for_sale: false}]\n")
+    assert "There is nothing to spread" in words
+    assert "What to add each week" not in words
+    assert "no bedding and said that none can be bought" in words
+    assert "about 0 " not in words

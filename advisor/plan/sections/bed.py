@@ -155,22 +155,25 @@ def bed_section(voice: Voice) -> Section:
         )
         for first, last, pen, key, day, week in rows
     )
-    blocks.append(
-        Table(
-            "schedule",
-            voice.text("bed_table"),
-            (
-                Column("From"),
-                Column("To"),
-                Column("Pen"),
-                Column("Material"),
-                Column("A day", unit, "right"),
-                Column("A week", unit, "right"),
-                Column("A week, your own units"),
-            ),
-            table,
+    if rows:
+        blocks.append(
+            Table(
+                "schedule",
+                voice.text("bed_table"),
+                (
+                    Column("From"),
+                    Column("To"),
+                    Column("Pen"),
+                    Column("Material"),
+                    Column("A day", unit, "right"),
+                    Column("A week", unit, "right"),
+                    Column("A week, your own units"),
+                ),
+                table,
+            )
         )
-    )
+    else:
+        blocks.append(Paragraph(voice.text("bed_none"), "lead"))
     blocks += _verdicts(voice)
     blocks.append(Paragraph(voice.text("bed_reason_absorb"), "reason"))
     blocks += [moisture_chart(voice), ratio_chart(voice)]

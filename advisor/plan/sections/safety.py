@@ -98,9 +98,15 @@ def shed_sheet(voice: Voice) -> Sheet:
     return Sheet(
         voice.text("sheet_title", farm=voice.plan.farm.name or voice.heads()),
         (
-            Paragraph(voice.text("sheet_week"), "lead"),
-            Points(tuple(lines)),
-            Paragraph(voice.text("sheet_where")),
+            *(
+                (
+                    Paragraph(voice.text("sheet_week"), "lead"),
+                    Points(tuple(lines)),
+                    Paragraph(voice.text("sheet_where")),
+                )
+                if lines
+                else (Paragraph(voice.text("bed_none"), "lead"),)
+            ),
             Paragraph(voice.text("sheet_signs"), "lead"),
             Points(signs),
             FillIn(voice.text("sheet_numbers"), labels=(voice.text("sheet_owner"), voice.text("sheet_vet"))),

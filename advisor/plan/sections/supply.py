@@ -19,7 +19,10 @@ def supply_section(voice: Voice) -> Section:
     blocks: list[Block] = []
     on_hand, lasts = plan.results["supply_on_hand_kg"], plan.results["supply_lasts_days"]
     have, need = voice.ranged(on_hand), voice.result("bedding_total_kg")
-    if on_hand is None or typical(on_hand.value) <= 0:
+    if (on_hand is None or typical(on_hand.value) <= 0) and plan.decision.mend_kg >= 1.0:
+        lack = voice.number(plan.decision.mend_kg, "kg")
+        blocks.append(Paragraph(voice.text("supply_none", lack=lack), "lead"))
+    elif on_hand is None or typical(on_hand.value) <= 0:
         blocks.append(Paragraph(voice.text("supply_none_told", need=need), "lead"))
     elif plan.decision.mend_kg >= 1.0:
         lack = voice.number(plan.decision.mend_kg, "kg")
@@ -68,11 +71,9 @@ def supply_section(voice: Voice) -> Section:
             blocks.append(Paragraph(voice.text("supply_cost", cost=voice.money(cost.spread()[1]))))
     hours = plan.results["bedding_hours_week"]
     few = hours is not None and hours.spread()[1] < MINUTES_H
-    blocks.append(
-        Paragraph(
-            voice.text("supply_minutes") if few else voice.text("supply_hours", hours=voice.ranged(hours))
-        )
-    )
+    if hours is not None and hours.spread()[1] > 0:
+        text = voice.text("supply_minutes") if few else voice.text("supply_hours", hours=voice.ranged(hours))
+        blocks.append(Paragraph(text))
     cost, head = plan.results["season_cost"], plan.results["season_cost_head"]
     if cost is not None and head is not None:
         amounts = {"cost": voice.money(cost.spread()[1]), "head": voice.money(head.spread()[1])}
