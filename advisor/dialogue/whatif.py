@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.dialogue.building import impossible
 from advisor.dialogue.context import Context
@@ -13,6 +13,11 @@ from advisor.dialogue.explain import find_result, said_value
 from advisor.dialogue.intake import take
 from advisor.dialogue.phrases import joined, normal, sentence, table
 from advisor.dialogue.reply import Line
+from advisor.plan.wording import Units, say, say_range
+
+if TYPE_CHECKING:
+    from advisor.plan.make import Plan
+    from advisor.reasoning.engine import Node
 
 __all__ = ["calculate", "supposed"]
 
@@ -49,9 +54,10 @@ def calculate(
     if wrong:
         return [Line("answer", wrong)], None
     plan = context.plan(farm)
-    if plan is None:
-        return [Line("answer", sentence("needs_animals"))], None
     topic = normal(str(facts.get("topic") or ""))
+    if plan is None:
+        left = _left_of(topic, facts, context, units)
+        return [Line("answer", left or sentence("needs_animals"))], None
     node = find_result(f"{normal(text)} {topic}", plan)
     lines: list[Line] = []
     if found:
@@ -61,6 +67,10 @@ def calculate(
         lines.append(Line("echo", sentence("suppose", what=joined(new))))
     old = context.plan(draft) if own and found else None
     if old is None:
+        answers = [] if own else _answers(topic, plan)
+        if answers:
+            said = [sentence("value_is", label=one.label, value=said_value(one, units)) for one in answers]
+            return [*lines, *(Line("answer", words) for words in said)], None
         node = node or plan.results["bedding_total_kg"]
         if node is not None:
             value = said_value(node, units)
@@ -92,6 +102,37 @@ def calculate(
         lines.append(Line("answer", sentence("changes_nothing")))
     lines.append(Line("hint", sentence("nothing_stored")))
     return lines, _talk(node)
+
+
+def _answers(topic: str, plan: Plan) -> list[Node]:
+    """The results that answer a topic: of the whole farm, else of its pens and groups."""
+    found: list[Node] = []
+    for name in table("topic_results").get(topic, ()):
+        places = [plan.results, *plan.pens.values(), *plan.groups.values()]
+        nodes = [node for place in places if (node := place.get(name)) is not None]
+        found += nodes[:1] if plan.results.get(name) is not None else nodes
+    return found
+
+
+def _left_of(topic: str, facts: Mapping[str, Any], context: Context, units: Units) -> str:
+    """What is left of an amount of pack named in the question; '' where none is, or the topic is another."""
+    figure_id = table("topic_losses").get(topic)
+    told = next((m for m in facts.get("materials") or () if m.get("mass_kg") or m.get("volume_m3")), None)
+    if figure_id is None or told is None:
+        return ""
+    entry = context.knowledge.figures[figure_id]
+    if entry.figure is None:
+        return ""
+    amount, unit = (told["mass_kg"], "kg") if told.get("mass_kg") else (told["volume_m3"], "m3")
+    lost = entry.figure
+    after = [amount * (1.0 - share) for share in (lost.high, lost.value, lost.low)]
+    return sentence(
+        "left_of_pack",
+        before=say(amount, unit, units),
+        after=say_range(after[0], after[1], after[2], unit, units),
+        label=entry.label.capitalize(),
+        lost=say_range(lost.low, lost.value, lost.high, "fraction", units),
+    )
 
 
 def _talk(node: Any) -> dict[str, Any] | None:
