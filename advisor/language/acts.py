@@ -8,10 +8,12 @@ from typing import Any
 from advisor.language.answers import Answers
 from advisor.language.corrections import apply_correction, corrected_words
 from advisor.language.danger import find_alarms
+from advisor.language.fix_choice import chosen_instead
+from advisor.language.fix_units import swapped_units
 from advisor.language.found import Found
+from advisor.language.further import Further
 from advisor.language.lexicon import Lexicon
 from advisor.language.meaning import Meaning
-from advisor.language.questions import Questions
 from advisor.language.reader import strong
 from advisor.language.scan import Scan
 from advisor.language.segments import Segment
@@ -19,10 +21,15 @@ from advisor.language.segments import Segment
 __all__ = ["Meaning", "find_meaning"]
 
 
-class Acts(Answers, Questions):
+class Acts(Answers, Further):
     """The decision."""
 
     def read(self) -> Meaning:
+        meaning = self._decide()
+        self._further(meaning)
+        return meaning
+
+    def _decide(self) -> Meaning:
         alarms = find_alarms(self.scan, self.lexicon)
         if alarms:
             return Meaning("danger", facts={"alarm": alarms}, about=alarms)
@@ -47,7 +54,8 @@ class Acts(Answers, Questions):
             plain_answer = True
         else:
             plain_answer = False
-        if nav := self._navigate(said, plain_answer):
+        swapped = swapped_units(self.scan, self.lexicon, self.before)
+        if not swapped and (nav := self._navigate(said, plain_answer)):
             return nav
         if fixed := self._correct(said, questions):
             return fixed
@@ -135,31 +143,19 @@ class Acts(Answers, Questions):
         return meaning
 
     def _correct(self, said: Found, questions: list[Segment]) -> Meaning | None:
-        if "correction" not in self.hits or (questions and not self.before):
-            return None
         before_keys = {k for k in self.before if not k.endswith("_as")}
-        explicit = {
-            "meant",
-            "mistake",
-            "wrong",
-            "correction",
-            "typo",
-            "mistyped",
-            "miscounted",
-            "actually",
-            "sorry",
-            "scratch",
-            "mind",
-            "oops",
-            "whoops",
-            "wait",
-            "change",
-            "remeasured",
-        } & self.words
+        swapped = swapped_units(self.scan, self.lexicon, self.before)
+        contradicts = bool(swapped) or self._contradicts(said, questions)
+        if not contradicts and ("correction" not in self.hits or (questions and not self.before)):
+            return None
+        explicit = contradicts or bool(self.lexicon.lists["corrects"] & self.words)
         if not before_keys and not (explicit and not self.slot):
             return None
         skip = corrected_words(self.scan)
         found = self._without(skip)
+        for key in ("animals", "materials"):  # a question inside a correction tells nothing
+            if questions and said.facts.get(key) is None:
+                found.facts.pop(key, None)
         corrects = apply_correction(self.scan, self.lexicon, found, self.before)
         touched = {
             k.removesuffix("_range")
@@ -178,6 +174,22 @@ class Acts(Answers, Questions):
         return Meaning(
             "correction", facts=found.facts, clarify=found.clarify, queried=found.queried, about=corrects
         )
+
+    def _contradicts(self, said: Found, questions: list[Segment]) -> bool:
+        """Whether, unasked, the message tells something known anew and otherwise."""
+        if self.slot or questions or not self.before or self.words & self.lexicon.lists["besides"]:
+            return False
+        facts, known = said.facts, self.before
+        for key in ("area_m2", "depth_cm", "hours_per_day", "rate_kg_per_day", "start", "end"):
+            if key in facts and key in known and facts[key] != known[key]:
+                return True
+        if chosen_instead(self.scan, self.lexicon, known)[1] and not (
+            facts.get("animals") or facts.get("materials")
+        ):
+            return bool(facts.get("choice")) or "not" in self.words
+        counts = {a["class"]: a.get("count") for a in known.get("animals", [])}
+        told = [a for a in facts.get("animals", []) if "count" in a]
+        return bool(told) and all(counts.get(a["class"]) not in (None, a["count"]) for a in told)
 
     def _without(self, skip: set[int]) -> Found:
         """Facts with the words that say what was wrong left out."""

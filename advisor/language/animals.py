@@ -45,6 +45,7 @@ class Animals(Every):
                     and item.end == self.items[index + 1].start
                 ) and (
                     item.weak
+                    or self.lexicon.species.get(name) != self.lexicon.species.get(self.items[index + 1].name)
                     or name
                     in (
                         "cow",

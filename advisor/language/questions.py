@@ -40,6 +40,8 @@ class Questions(Reader):
             facts = self._asked_facts(self.parts, "trouble")
             facts["symptoms"] = symptoms
             return Meaning("trouble", facts=facts, about=symptoms)
+        if kind == "ask_fact" and statements and not self.slot and self._supposes(statements):
+            kind = "ask_calc"
         facts = self._asked_facts(self.parts, kind)
         topic = self._topic(tokens)
         if topic:
@@ -65,8 +67,25 @@ class Questions(Reader):
             recorded.also = [kind]
             return recorded
         if statements and said.facts and kind == "ask_calc":
+            if self._told_first(tokens, statements, said):
+                recorded = self._record("volunteer", said)
+                recorded.also = [kind]
+                return recorded
             meaning.also = ["volunteer"]
         return meaning
+
+    def _told_first(self, tokens: list[Token], statements: list[Segment], said: Found) -> bool:
+        """Whole sentences of facts, and then a short question about them: 'big enough?'."""
+        before = self.tokens[: statements[-1].end]
+        ended = bool(before) and before[-1].kind == "end"
+        short = len(tokens) <= 7 and not any(t.kind == "num" or "number" in t.tags for t in tokens)
+        return ended and short and bool(set(said.facts) & {"animals", "materials", "area_m2"})
+
+    def _supposes(self, statements: list[Segment]) -> bool:
+        """'i want mixing 500 kg chips with 300 kg manure': no stock, the terms of a question."""
+        words = {t.text for s in statements for t in self.part(s)}
+        numbered = any(t.kind == "num" for s in statements for t in self.part(s))
+        return numbered and bool(words & self.lexicon.lists["supposing"])
 
     def _question_kind(self, tokens: list[Token], said: Found) -> str:
         hits = {h.name for h in self.lexicon.acts.hits(tokens)}

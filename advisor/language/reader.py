@@ -59,11 +59,13 @@ class Reader:
         """'dust extracted straw', 'mouldy hay': a sign inside the name of a material is none."""
         return hit.end - hit.start <= 2 and all("material" in t.tags for t in tokens[hit.start : hit.end])
 
-    def navigation(self) -> tuple[str, str] | None:
-        tokens = [t for t in self.tokens if t.kind in ("word", "num")]
+    def navigation(self, part: list[Token] | None = None) -> tuple[str, str] | None:
+        """The command in the message, or in a part of it, and where it goes."""
+        said = self.tokens if part is None else part
+        tokens = [t for t in said if t.kind in ("word", "num")]
         if not tokens or len(tokens) > 16:
             return None
-        hits = self.lexicon.navigation.hits(self.tokens)
+        hits = self.lexicon.navigation.hits(said)
         if not hits:
             return None
         best: Hit | None = None
@@ -221,7 +223,7 @@ def _denied(tokens: list[Token], hit: Hit) -> bool:
 
 
 _OVERRIDES = {
-    "wet surface": {"wet patch", "wet bottom", "condensation", "leachate", "slimy pack"},
+    "wet surface": {"wet patch", "wet bottom", "condensation", "leachate"},
     "unspecified smell": {"ammonia smell", "rotten egg smell", "sour smell"},
     "pack not heating": {"heat lost early", "uneven heating"},
     "compacted pack": {"caked surface"},

@@ -84,6 +84,15 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
             continue
         if text == "may" and (after == "day" or after.isdecimal()):
             return False
+        if text in ("is", "are", "was", "were", "should") and after in (
+            "not",
+            "read",
+            "say",
+            "have",
+            "been",
+            "be",
+        ):
+            return False  # 'should read 4', 'is not cows, is steers'
         if text == "what" and after in ("a", "an"):
             return False  # 'what a winter'
         if text == "when":
@@ -108,9 +117,18 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
             after = tokens[at + 1].text
             skip = 2 if after in ("and", "but", "so") else 1
             lead = tokens[at + skip].text if at + skip < len(tokens) else ""
-            if lead in _OPEN_WORDS or (
-                lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will")
-                and token.text in (",", "-")
+            asks_when = (
+                lead == "when"
+                and tokens[at + skip + 1 : at + skip + 2]
+                and (tokens[at + skip + 1].text in _INVERTED)
+            )
+            if (
+                lead in _OPEN_WORDS
+                or asks_when
+                or (
+                    lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will")
+                    and token.text in (",", "-")
+                )
             ):
                 cuts.append(at + 1)
     cuts.append(len(tokens))

@@ -72,9 +72,14 @@ class Sizes(Rest):
                     continue
                 self.out.clarify.append("unit of the length and width")
                 continue
-            times = self._how_many_pens(place)
+            times = self._how_many_pens(place) * self._doubled()
             area = item.si[0] * times
             self._area(area, area, item, item.spoken if times == 1 else f"{times:g} x {item.spoken}")
+
+    def _doubled(self) -> float:
+        """'each side of the passage', 'double that'."""
+        line = " ".join(t.text for t in self.scan.tokens)
+        return 2.0 if any(p in f" {line} " for p in self.lexicon.phrases("doubled")) else 1.0
 
     def _how_many_pens(self, place: int) -> float:
         before = list(self.items[max(0, place - 5) : place])
