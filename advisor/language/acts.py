@@ -38,6 +38,8 @@ class Acts(Answers, Further):
             if unsure and self.slot:
                 return Meaning("unsure")
             return Meaning("chitchat", nothing=True)
+        if self._is_code():
+            return Meaning("chitchat", nothing=True)
         if self.slot == "name":
             named = self._name()
             if named:
@@ -88,6 +90,14 @@ class Acts(Answers, Further):
             if asked is not None:
                 return asked
         return self._statement(statements or self.parts, said)
+
+    def _is_code(self) -> bool:
+        """A line for a machine, with no number in it, tells nothing of a farm."""
+        signs = sum(
+            self.scan.text.count(mark)
+            for mark in ("';", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
+        )
+        return signs >= 2 and not any(t.kind == "num" for t in self.tokens)
 
     def _navigate(self, said: Found, plain_answer: bool) -> Meaning | None:
         nav = self.navigation()
@@ -242,6 +252,8 @@ class Acts(Answers, Further):
             and not (unsure and self.slot != "yes_no" and not facts.get("choice"))
         ):
             return self._record("answer", said)
+        if unsure and self.slot == "count" and self._waits_on():
+            return Meaning("answer", clarify=[self._what_was_asked()])
         if (
             unsure
             and not symptoms
@@ -294,6 +306,13 @@ class Acts(Answers, Further):
         if self.slot and self._sensible():
             return Meaning("answer", clarify=[self._what_was_asked()])
         return Meaning("chitchat", nothing=True)
+
+    def _waits_on(self) -> bool:
+        """'depends how the scanning goes': an answer of a kind, for nobody can know yet."""
+        texts = [t.text for t in self.tokens]
+        return bool(
+            texts[:1] == ["depends"] and texts[1:2] and texts[1] in ("how", "on", "if", "whether", "what")
+        )
 
     def _fits(self, said: Found) -> bool:
         return self._answers(said)

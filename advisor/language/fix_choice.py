@@ -32,14 +32,10 @@ def chosen_instead(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> t
     for hit in lexicon.choice_signs.hits(scan.tokens):
         if question not in tables[hit.name].questions or hit.name in olds or hit.name in new:
             continue
-        negated = set(texts[max(0, hit.start - 3) : hit.start]) & {
-            "no",
-            "not",
-            "never",
-            "without",
-            "than",
-            "of",
-        }
+        near = texts[max(0, hit.start - 3) : hit.start]
+        if "," in near:
+            near = near[near.index(",") + 1 :]
+        negated = set(near) & {"no", "not", "never", "without", "than", "of"}
         if not negated or hit.name == "unroofed":
             new.append(hit.name)
     return question, new[:1]

@@ -264,7 +264,7 @@ class Questions(Reader):
                 "require",
                 "make",
             }
-            and not words & {"know", "tell", "measure", "stop"}
+            and not words & {"know", "tell", "measure", "stop", "wait"}
             and (
                 "much" in words
                 or "many" in words

@@ -53,7 +53,9 @@ class Reader:
                 continue
             found.append(hit.name)
             spans[hit.name] = (hit.start, hit.end)
-        return _settle(found)
+        caked, packed = spans.get("caked surface"), spans.get("compacted pack")
+        apart = caked is not None and packed is not None and (caked[1] <= packed[0] or packed[1] <= caked[0])
+        return [s for s in found if s in _settle(found) or (apart and s == "compacted pack")]
 
     def _names_only(self, tokens: list[Token], hit: Hit) -> bool:
         """'dust extracted straw', 'mouldy hay': a sign inside the name of a material is none."""
