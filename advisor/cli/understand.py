@@ -29,12 +29,16 @@ class _Understander:
     """The lexicon and phrases, loaded once."""
 
     def __init__(self) -> None:
-        from advisor.knowledge import knowledge_folder, read_knowledge
+        from advisor.knowledge import KnowledgeError, knowledge, knowledge_folder, read_knowledge
         from advisor.language import lexicon
         from advisor.language.replies import read_phrases
 
-        # Faults elsewhere in the knowledge base must not keep an alarm from being read.
-        known, _, _ = read_knowledge(knowledge_folder())
+        try:
+            known = knowledge()
+        except (
+            KnowledgeError
+        ):  # faults elsewhere in the knowledge base must not keep an alarm from being read
+            known, _, _ = read_knowledge(knowledge_folder())
         self.lexicon = lexicon(known)
         self.phrases = read_phrases(knowledge_folder() / "phrases")
 

@@ -7,12 +7,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.knowledge import Knowledge
+from advisor.language.kept import keep, kept_lexicon, state_key
 from advisor.language.known import known_facts
 from advisor.language.lexicon import Lexicon, build_lexicon
 from advisor.language.reading import Reading, understand_scan
 from advisor.language.scan import scan
 
-__all__ = ["Lexicon", "Reading", "lexicon", "understand"]
+__all__ = ["Lexicon", "Reading", "build_lexicon", "lexicon", "understand"]
 
 _built: dict[int, tuple[Knowledge, Lexicon]] = {}
 
@@ -22,8 +23,19 @@ def lexicon(knowledge: Knowledge) -> Lexicon:
     found = _built.get(id(knowledge))
     if found is None or found[0] is not knowledge:
         _built.clear()
-        _built[id(knowledge)] = found = (knowledge, build_lexicon(knowledge))
+        _built[id(knowledge)] = found = (knowledge, _lexicon(knowledge))
     return found[1]
+
+
+def _lexicon(knowledge: Knowledge) -> Lexicon:
+    """From the cache folder where it holds this state of the tables, else built and kept."""
+    key = state_key(knowledge.folder)
+    kept = kept_lexicon(knowledge.folder, key)
+    if kept is None:
+        kept = build_lexicon(knowledge)
+        if state_key(knowledge.folder) == key:  # else somebody is writing at this moment
+            keep(kept, knowledge.folder, key)
+    return kept
 
 
 def understand(

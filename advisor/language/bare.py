@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
 from advisor.language.lexicon import Lexicon
 from advisor.language.rest import Rest, with_unit
@@ -22,7 +23,6 @@ class Bare(Rest):
         ranges: dict[str, tuple[float, float]] | None = None,
     ) -> None:
         """A number with no unit, read by the one unit in which it is plausible; else the unit is asked."""
-        from advisor.units import convert
 
         asked = self.scan.asked
         bounds = ranges or (asked.unit_range if asked and not self.asking else {})
@@ -48,7 +48,7 @@ class Bare(Rest):
             return
         unit = fits[0]
         if unit in ("degC", "degF"):
-            si = (convert(low, unit, "degC"), convert(high, unit, "degC"))
+            si = (to_celsius(low, unit), to_celsius(high, unit))
             self.quantity(of or "pack temperature", with_unit(item, unit), si, "degC")
         elif unit in ("cm", "m", "inch", "ft"):
             factor = self.lexicon.unit(unit).factor * 100

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
 from advisor.language.lexicon import Lexicon
 from advisor.language.replaced import PART, corrected_words, old_unit, plain_number
@@ -137,12 +138,10 @@ def fix_scalars(
         value = plain_number(number) if number is not None else None
         old = quantities[0]
         if value is not None:
-            from advisor.units import convert
-
             unit = str(old.get("unit", ""))
             known = lexicon.tables.units.get(unit)
             if old.get("si_unit") == "degC":
-                si = convert(value, "degF", "degC") if "f" in unit.lower() else value
+                si = to_celsius(value, "degF") if "f" in unit.lower() else value
             else:
                 si = value * (known.factor if known else 1.0)
             facts["quantities"] = [{**old, "value": value, "si": si}]

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
 from advisor.language.lexicon import Lexicon
 from advisor.language.replaced import PART
@@ -121,10 +122,8 @@ def fix_units(scan: Scan, lexicon: Lexicon, facts: dict[str, Any], before: Mappi
             and _same(entry.get("unit"), wrong, lexicon)
             and _values(entry.get("value", ""))
         ):
-            from advisor.units import convert
-
             value = said if said is not None else float(entry["value"])
-            new = {**entry, "value": value, "unit": right, "si": round(convert(value, right, "degC"), 4)}
+            new = {**entry, "value": value, "unit": right, "si": round(to_celsius(value, right), 4)}
             facts.setdefault("quantities", []).append(new)
             corrects.append(str(entry.get("of", "temperature")))
     return corrects

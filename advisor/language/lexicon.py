@@ -14,7 +14,13 @@ from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.tables import Tables, Unit, read_tables, split_words
 from advisor.language.text import plain, root, stem, tokenise
 
-__all__ = ["Lexicon", "Name", "build_lexicon"]
+__all__ = ["PATTERN_SETS", "Lexicon", "Name", "NameIndex", "build_lexicon"]
+
+#: the pattern sets of a lexicon, by the name of their property
+PATTERN_SETS = (
+    "symptoms", "alarm_signs", "alarm_calm", "acts", "question_cues", "navigation", "outside", "topics",
+    "choice_signs", "choice_anywhere", "no_day",
+)  # fmt: skip
 
 Words = tuple[str, ...]
 Rewrites = Mapping[str, list[tuple[Words, Words]]]
@@ -46,6 +52,15 @@ class NameIndex:
                 return
         bucket.append((words, name))
         bucket.sort(key=lambda entry: -len(entry[0]))
+
+    def put(self, words: Words, name: Name) -> None:
+        """Add a name in the order it once stood in."""
+        self._by_first[words[0]].append((words, name))
+
+    def entries(self) -> Iterable[tuple[Words, Name]]:
+        """Every name with its words, longest first among those that start alike."""
+        for bucket in self._by_first.values():
+            yield from bucket
 
     def match(self, words: list[str], at: int) -> tuple[Name, int] | None:
         """The longest name at a place and the place after it."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from advisor.language.degrees import to_celsius
 from advisor.language.items import Item
 from advisor.language.lexicon import Lexicon
 from advisor.language.numbers import Number, and_fraction, read_number, read_range
 from advisor.language.tables import Asked
 from advisor.language.text import Token
-from advisor.units import convert
 
 __all__ = ["Measures", "spoken"]
 
@@ -26,7 +26,7 @@ def unit_at(lexicon: Lexicon, texts: list[str], at: int) -> tuple[str, int] | No
 def _to_si(lexicon: Lexicon, unit_name: str, value: float, us: bool) -> float:
     unit = lexicon.unit(unit_name)
     if unit.measures == "temperature":
-        return convert(value, unit_name, "degC")
+        return to_celsius(value, unit_name)
     factor = unit.factor
     if us and unit.alt:
         short = [v for k, v in unit.alt.items() if k.startswith(("short", "us"))]

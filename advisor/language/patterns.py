@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from advisor.language.text import Token, plain, root, tokenise
 
@@ -129,9 +130,19 @@ class Hit:
 class Grammar:
     """The groups that patterns name, expanded once, and the spelling they are read by."""
 
-    def __init__(self, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list) -> None:
+    def __init__(
+        self, groups: Mapping[str, Sequence[str]], rewrite: Rewrite = list, expanded: Iterable[Any] = ()
+    ) -> None:
         self._groups, self._rewrite = groups, rewrite
         self._expanded: dict[tuple[str, bool], tuple[frozenset[str], frozenset[tuple[str, ...]]]] = {}
+        self._ready = {(name, by_text): (words, runs) for name, by_text, words, runs in expanded}
+
+    def expanded(self) -> list[Any]:
+        """The groups expanded so far, for a grammar made later to start from."""
+        return [
+            [name, by_text, sorted(words), sorted(runs)]
+            for (name, by_text), (words, runs) in sorted(self._expanded.items())
+        ]
 
     def _members(
         self, members: Sequence[str], by_text: bool
@@ -149,6 +160,9 @@ class Grammar:
 
     def _group(self, name: str, by_text: bool) -> tuple[frozenset[str], frozenset[tuple[str, ...]]]:
         key = (name, by_text)
+        if key not in self._expanded and key in self._ready:
+            words, runs = self._ready[key]
+            self._expanded[key] = frozenset(words), frozenset(tuple(run) for run in runs)
         if key not in self._expanded:
             if name not in self._groups:
                 raise ValueError(f"no group {{{name}}}")
@@ -210,32 +224,53 @@ class PatternSet:
     """Many named patterns, found in one pass: only those whose key word is in the message are tried."""
 
     def __init__(self, named: Mapping[str, str], grammar: Grammar, by_text: bool = False) -> None:
-        self._by_key: dict[str, list[tuple[int, str, Pattern]]] = defaultdict(list)
-        self._always: list[tuple[int, str, Pattern]] = []
-        number = 0
+        self._grammar, self._by_text = grammar, by_text
+        self._lines: list[tuple[str, str]] = []  # name and pattern, in the order of the table
+        self._patterns: dict[int, Pattern] = {}
+        self._by_key: dict[str, list[int]] = defaultdict(list)
+        self._always: list[int] = []
         for name, block in named.items():
             for line in block.splitlines():
                 line = line.strip()
-                if not line or line.startswith("#"):
-                    continue
-                pattern = grammar.compile(line, by_text)
-                keys = min((k for r in pattern.present if (k := r.keys())), key=len, default=None)
-                entry = (number, name, pattern)
-                number += 1
-                if keys is None:
-                    self._always.append(entry)
-                for key in keys or ():
-                    self._by_key[key].append(entry)
+                if line and not line.startswith("#"):
+                    self._add(name, line)
+
+    def _add(self, name: str, line: str) -> None:
+        number = len(self._lines)
+        self._lines.append((name, line))
+        pattern = self._patterns[number] = self._grammar.compile(line, self._by_text)
+        keys = min((k for r in pattern.present if (k := r.keys())), key=len, default=None)
+        if keys is None:
+            self._always.append(number)
+        for key in keys or ():
+            self._by_key[key].append(number)
+
+    def index(self) -> list[Any]:
+        """Everything but the compiled patterns, as JSON can hold it."""
+        return [self._by_text, self._lines, self._by_key, self._always]
+
+    @classmethod
+    def kept(cls, index: list[Any], grammar: Grammar) -> PatternSet:
+        """From an index kept earlier; each pattern is compiled when it is first needed."""
+        by_text, lines, by_key, always = index
+        new = cls({}, grammar, by_text)
+        new._lines, new._always = [(name, line) for name, line in lines], always
+        new._by_key.update(by_key)
+        return new
+
+    def _pattern(self, number: int) -> Pattern:
+        if number not in self._patterns:
+            self._patterns[number] = self._grammar.compile(self._lines[number][1], self._by_text)
+        return self._patterns[number]
 
     def hits(self, tokens: Sequence[Token]) -> list[Hit]:
         """Every pattern that stands in the message, in the order of the table."""
-        found: dict[int, tuple[int, str, Pattern]] = {entry[0]: entry for entry in self._always}
+        found = set(self._always)
         for word in {token.root for token in tokens}:
-            for entry in self._by_key.get(word, ()):
-                found[entry[0]] = entry
+            found.update(self._by_key.get(word, ()))
         out: list[Hit] = []
         for number in sorted(found):
-            _, name, pattern = found[number]
+            pattern = self._pattern(number)
             spans = []
             for run in pattern.present:
                 span = run.find(tokens)
@@ -244,5 +279,5 @@ class PatternSet:
                 spans.append(span)
             else:
                 if not any(run.find(tokens) for run in pattern.absent):
-                    out.append(Hit(name, *spans[0], pattern.source))
+                    out.append(Hit(self._lines[number][0], *spans[0], pattern.source))
         return out

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from advisor.knowledge import Fault, KnowledgeError
+from advisor.knowledge import Fault, KnowledgeError, knowledge_folder
+from advisor.knowledge.base import plain_data
 from advisor.knowledge.figure import Strict
+from advisor.knowledge.stored import maker
 from advisor.knowledge.yaml_text import read_yaml
 from advisor.language.lexicon import Lexicon
 from advisor.language.reading import Reading
@@ -27,6 +29,8 @@ class Phrase(Strict):
 
 def read_phrases(folder: Path) -> dict[str, Phrase]:
     """The phrases of knowledge/phrases/understand.yaml. Raises KnowledgeError with every fault."""
+    if folder == knowledge_folder() / "phrases" and (quick := _compiled_phrases()):
+        return quick
     faults: list[Fault] = []
     out: dict[str, Phrase] = {}
     for path in sorted(folder.glob("understand.yaml")):
@@ -40,6 +44,20 @@ def read_phrases(folder: Path) -> dict[str, Phrase]:
     if faults:
         raise KnowledgeError(faults)
     return out
+
+
+def _compiled_phrases() -> dict[str, Phrase]:
+    """Out of the compiled copy of the knowledge base; none where it has faults or these have."""
+    try:
+        raw = plain_data("phrases/understand.yaml")
+    except KnowledgeError:
+        return {}
+    if not isinstance(raw, dict) or not all(
+        isinstance(e, dict) and isinstance(e.get("text"), str) for e in raw.values()
+    ):
+        return {}
+    make = maker(Phrase)
+    return {name: make(entry) for name, entry in raw.items()}
 
 
 def first_words(phrases: Mapping[str, Phrase], alarms: list[str], number: str = EMERGENCY_NUMBERS) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.language.amounts import Amounts
+from advisor.language.degrees import to_celsius
 from advisor.language.facts import Finder
 from advisor.language.lexicon import Lexicon
 from advisor.language.periods import Periods
@@ -59,13 +60,11 @@ class Slots(Amounts, Periods):
             ):
                 unit = next(str(q["unit"]) for q in self.facts["quantities"] if q.get("si_unit") == "degC")
                 if unit in ("degC", "degF"):
-                    from advisor.units import convert
-
                     self.out.used.add(item.start)
                     self.quantity(
                         "winter outside temperature",
                         with_unit(item, unit),
-                        (convert(number.low, unit, "degC"), convert(number.high, unit, "degC")),
+                        (to_celsius(number.low, unit), to_celsius(number.high, unit)),
                         "degC",
                     )
             elif slot == "moisture":

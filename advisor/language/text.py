@@ -20,6 +20,7 @@ _SIGNS = str.maketrans(
     }
 )  # fmt: skip
 _MARKUP = re.compile(r"<[^<>]{0,200}>|\{[%{].{0,200}?[%}]\}")
+_CONTROLS = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
 _TOKEN = re.compile(
     r"(?P<num>\d+(?:[.,]\d+)*|[.,]\d+)"
     r"|(?P<word>(?:sq)?(?:mm|cm|m|ft|yd|in|km)[23](?![a-z0-9])|h2s\b|co2\b|nh3\b|[^\W\d_]+(?:'[^\W\d_]+)*)"
@@ -50,6 +51,8 @@ class Token:
 def plain(message: str) -> str:
     """One way of writing quotes, dashes, signs and fractions; markup and control characters gone."""
     text = message[:MOST_CHARACTERS]
+    if text.isascii():
+        return _CONTROLS.sub(" ", _MARKUP.sub(" ", text.translate(_SIGNS))).lower()[: 2 * MOST_CHARACTERS]
     text = "".join(
         f" {unicodedata.normalize('NFKC', c)} " if unicodedata.category(c) == "No" and c not in "²³" else c
         for c in text
