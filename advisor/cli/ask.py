@@ -42,12 +42,18 @@ def run(options: argparse.Namespace) -> int:
     from advisor.knowledge import knowledge
 
     today = options.today or dt.date.today()
-    context = context_for(knowledge(), today, options.units or "metric", options.seed, min(options.draws, 1000))
+    context = context_for(
+        knowledge(), today, options.units or "metric", options.seed, min(options.draws, 1000)
+    )
     case = Casebook().read(options.case).case if options.case else new_case("question", today)
     _, reply, _ = turn(case, options.question, context)
     lines = [line for line in reply.lines if line.role not in _OF_TALK]
     if options.json:
-        print(json.dumps({"question": options.question, "lines": [asdict(line) for line in lines]}, ensure_ascii=False))
+        print(
+            json.dumps(
+                {"question": options.question, "lines": [asdict(line) for line in lines]}, ensure_ascii=False
+            )
+        )
     else:
         width = min(shutil.get_terminal_size().columns, 78) if sys.stdout.isatty() else None
         print(drawn(lines, width, coloured()))

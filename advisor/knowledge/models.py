@@ -287,7 +287,9 @@ class Question(Strict):
     text: str
     why: str
     how_to_find: str = ""
-    neutral: tuple[str, ...] = Field(description="neutral words for it, the last as the language knows them; CLASS, MATERIAL: a name")
+    neutral: tuple[str, ...] = Field(
+        description="neutral words for it, the last as the language knows them; CLASS, MATERIAL: a name"
+    )
     kind: Literal[
         "animals", "materials", "quantity", "count", "date", "span", "choice", "yes_no", "text", "area"
     ]
@@ -307,7 +309,9 @@ class Question(Strict):
     many: bool = Field(False, description="several choices may be named at once")
     classes: tuple[str, ...] = Field((), description="asked only where one of these animal classes is kept")
     when: str = Field("true", description="asked only if this condition holds or may hold")
-    early: float | None = Field(None, description="place among the questions asked first, whatever they narrow")
+    early: float | None = Field(
+        None, description="place among the questions asked first, whatever they narrow"
+    )
     needed: bool = Field(False, description="without an answer there can be no plan")
     each: Literal["group", "pen", "material"] | None = None
 

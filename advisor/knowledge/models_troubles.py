@@ -31,7 +31,9 @@ class Sign(Strict):
     """Something a keeper sees, smells or hears. Its id is its neutral words with _ between."""
 
     name: str
-    words: tuple[str, ...] = Field((), description="ways to say it, as patterns of advisor/language/patterns.py")
+    words: tuple[str, ...] = Field(
+        (), description="ways to say it, as patterns of advisor/language/patterns.py"
+    )
     places: tuple[Place, ...]
     vague: bool = Field(False, description="often there with nothing wrong")
     danger: str | None = Field(None, description="id of the danger that it is by itself")

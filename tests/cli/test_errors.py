@@ -51,7 +51,9 @@ def test_further_refusals_can_be_named(capsys: pytest.CaptureFixture[str]) -> No
     assert capsys.readouterr().err == "byrewise: 'farm'\n"
 
 
-@pytest.mark.parametrize("fault", [ValueError("odd \udc80"), RecursionError(), AssertionError(), MemoryError()])
+@pytest.mark.parametrize(
+    "fault", [ValueError("odd \udc80"), RecursionError(), AssertionError(), MemoryError()]
+)
 def test_a_fault_of_the_program_is_logged_and_the_place_named(
     fault: Exception, home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

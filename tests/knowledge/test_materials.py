@@ -44,7 +44,9 @@ def spread(figure: Figure) -> tuple[float, float]:
 
 
 # A working value outside its evidence must say how it departs from it.
-EXPLAINS = re.compile(r"set aside|under|over|above|below|between|higher|lower|towards|drier|near|rounded", re.I)
+EXPLAINS = re.compile(
+    r"set aside|under|over|above|below|between|higher|lower|towards|drier|near|rounded", re.I
+)
 
 
 def test_no_material_is_broken() -> None:
