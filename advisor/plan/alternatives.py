@@ -108,6 +108,8 @@ def _earlier_turnout(plan: Plan) -> tuple[Farm, dict[str, float]] | None:
         return None
     weeks = 3
     days = plan.timeline.days - 7 * weeks
+    if not any(heads[:days].any() for heads in plan.timeline.heads.values()):
+        return None  # they only come in after that
     farm = plan.farm.model_copy(
         update={"start": plan.timeline.start if plan.farm.start else None, "end": None, "days": days}
     )

@@ -52,7 +52,7 @@ class HeapRecipe:
     @property
     def moisture(self) -> Value:
         """Water over all. [fraction]"""
-        return self.water / self.mass
+        return self.water / np.maximum(self.mass, 1e-9)
 
 
 def water_to_add_kg(mass_kg: Value, moisture: Value, wanted: float) -> Value:
@@ -149,7 +149,10 @@ def heap_recipe(
     A strawy pack with air enough may be as moist as strawy heaps bear: it is dried by turning, not by
     straw. Ratio and moisture are those of the whole: all carbon over all nitrogen, all water over all.
     """
-    mass, airy = typical(pack_end_mass_kg), typical(heap_free_air_space) >= typical(heap_free_air_space_least)
+    mass, airy = (
+        max(typical(pack_end_mass_kg), 1e-9),
+        typical(heap_free_air_space) >= typical(heap_free_air_space_least),
+    )
     wettest = typical(heap_moisture_strawy_high if airy else heap_moisture_high)
     pack = Ingredient(
         1.0 - typical(pack_end_dry_matter_kg) / mass,
@@ -225,7 +228,7 @@ def heap_water_kg(heap_recipe: HeapRecipe, heap_moisture_low: Value) -> Value:
 @derive("farm", "fraction", "moisture of the heap at the start", "wet basis; additions and water counted")
 def heap_moisture(heap_recipe: HeapRecipe, heap_water_kg: Value) -> Value:
     """Water over all, with the water added. [fraction]"""
-    return (heap_recipe.water + heap_water_kg) / (heap_recipe.mass + heap_water_kg)
+    return (heap_recipe.water + heap_water_kg) / np.maximum(heap_recipe.mass + heap_water_kg, 1e-9)
 
 
 @derive(

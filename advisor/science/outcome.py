@@ -119,7 +119,7 @@ def pack_end_moisture(each_pen_pack: tuple[PackRun, ...]) -> Value:
     """Water over all. [fraction]"""
     water = sum((_plain(run.end.whole[WATER]) for run in each_pen_pack), 0.0)
     dry = sum((_plain(dry_matter(run.end.whole)) for run in each_pen_pack), 0.0)
-    return water / (water + dry)
+    return water / np.maximum(water + dry, 1e-9)
 
 
 @derive("farm", "kg", "dry matter of the pack at turnout")

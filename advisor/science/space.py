@@ -85,8 +85,8 @@ def space_needed_m2(
 
 @derive("pen", "m2", "floor area of the bedded pen", "assumed to be what the animals need, as none was told")
 def area_m2(space_needed_m2: Value) -> Value:
-    """Not told: taken as just what the animals need, whatever that turns out to be. [m2]"""
-    return space_needed_m2
+    """Not told: taken as just what the animals need, whatever that turns out to be, but never nothing. [m2]"""
+    return np.maximum(space_needed_m2, 0.01)
 
 
 @derive("pen", "fraction", "bedded area as a share of what the animals need")

