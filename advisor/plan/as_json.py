@@ -204,7 +204,7 @@ def _name(node: Node) -> str:
 
 def _step(node: Node) -> dict[str, Any]:
     step: dict[str, Any] = {"label": node.label, "kind": node.kind, "unit": node.unit or "1"}
-    if node.is_number:
+    if node.is_number and np.ndim(node.value) < 2:  # a layer of many components is no one number
         low, middle, high = node.spread()
         if all(math.isfinite(v) for v in (low, middle, high)):
             step |= {"value": _short(middle), "low": _short(low), "high": _short(high)}
