@@ -197,6 +197,10 @@ class Acts(Answers, Further):
             facts.get("animals") or facts.get("materials")
         ):
             return bool(facts.get("choice")) or "not" in self.words
+        weights = {a["class"]: a.get("weight_kg") for a in known.get("animals", [])}
+        weighed = [a for a in facts.get("animals", []) if "weight_kg" in a]
+        if weighed and all(weights.get(a["class"]) not in (None, a["weight_kg"]) for a in weighed):
+            return True
         counts = {a["class"]: a.get("count") for a in known.get("animals", [])}
         told = [a for a in facts.get("animals", []) if "count" in a]
         return bool(told) and all(counts.get(a["class"]) not in (None, a["count"]) for a in told)
@@ -220,6 +224,8 @@ class Acts(Answers, Further):
         if self.slot in ("yes_no", "choice", "option", "start", "end", "hours", "period") and not strong(
             symptoms
         ):
+            symptoms = []
+        if any("moisture_pct" in m for m in facts.get("materials", [])) and not strong(symptoms):
             symptoms = []
         answers = bool(self.slot) and self._answers(said)
         unsure = "unsure" in self.hits

@@ -96,7 +96,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
             elif self.asking and self.scan.tokens and not self._own_floor(place):
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
-                self._area(low, high, item, item.spoken)
+                times = 1.0 if self.asking else self._how_many_pens(place)
+                self._area(low * times, high * times, item, item.spoken)
         elif (
             measures in ("hours", "clock")
             and slot != "hours"

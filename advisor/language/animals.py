@@ -63,6 +63,8 @@ class Animals(Every):
                     )
                     last = index + 1
             skip = last
+            if self.slot == "weight" and self._only_says_one(name):
+                name = self.scan.subject
             entry = {"class": name, **entry}
             if not self.asking and self._adjunct(last):
                 continue
@@ -106,6 +108,12 @@ class Animals(Every):
                 self._shared_unit(entry, last)
             self.animals.append((item, entry))
             self._calves_of_pairs(entry, index, last, item)
+
+    def _only_says_one(self, name: str) -> bool:
+        """'2 kg each bird', 'about 600 the beast': a general word for the animal asked about."""
+        species = self.lexicon.species
+        general = name in ("cattle", "cow", "sheep", "goat", "pig", "horse", "poultry")
+        return general and bool(self.scan.subject) and species.get(name) == species.get(self.scan.subject)
 
     def _calves_of_pairs(self, entry: dict[str, Any], index: int, last: int, item: Item) -> None:
         """'14 cow calf pairs': as many calves as cows."""

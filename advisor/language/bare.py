@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
-from advisor.language.lexicon import Lexicon
+from advisor.language.plausible import weight_bounds
 from advisor.language.rest import Rest, with_unit
 from advisor.language.scan import Item
 
@@ -145,10 +145,3 @@ class Bare(Rest):
             self.out.queried.append("moisture of the pack")
             return
         self.quantity(of, with_unit(item, "percent"), (low, high), "fraction")
-
-
-def weight_bounds(name: str, lexicon: Lexicon) -> tuple[float, float]:
-    """Bounds in kg between which a class weighs, for reading a bare number."""
-    plausible = lexicon.tables.plausible
-    species = lexicon.species.get(name, "")
-    return plausible.class_kg.get(name) or plausible.species_kg.get(species, (0.5, 1400.0))

@@ -43,6 +43,8 @@ def apply_correction(scan: Scan, lexicon: Lexicon, found: Found, before: Mapping
     corrects += fix_scalars(scan, facts, before, new, lexicon, bool(corrects))
     corrects += fix_dates(scan, facts, before, new, bool(corrects))
     taken_off(scan, facts, old_animals, corrects)
+    if "depth_cm" in facts and "depth_of" in before:
+        facts["depth_of"] = before["depth_of"]
     labels = {
         "area_m2": "floor area",
         "depth_cm": "depth",

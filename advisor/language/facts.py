@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.language.found import Found
+from advisor.language.found import Found, span_value
 from advisor.language.lexicon import Lexicon
+from advisor.language.plausible import weight_bounds
 from advisor.language.scan import Item, Scan
 from advisor.language.together import Names, settle
 
@@ -29,6 +30,8 @@ class Finder(Names):
                     same.pop("count", None)
                     same.pop("count_range", None)
                     same.update(entry)
+                elif self._weight_by_turn(entry, same, kept):
+                    pass
                 elif "count" not in entry or "count" not in same:
                     same.update({k: v for k, v in entry.items() if k not in same or k == "count"})
                 elif not self.asking:
@@ -69,6 +72,21 @@ class Finder(Names):
             found.append(entry)
         if found:
             self.out.facts["materials"] = found
+
+    def _weight_by_turn(
+        self, entry: dict[str, Any], same: dict[str, Any], kept: list[tuple[Item, dict[str, Any]]]
+    ) -> bool:
+        """'3 sows and a boar, sows 220 kg, the boar 300': a second number of a counted animal, in the unit before."""
+        told = next((e["weight_as"] for _, e in kept if "weight_as" in e and e is not same), "")
+        unit = next((u for u in ("kg", "lb") if told.endswith(u)), "")
+        if not unit or "count" not in entry or "count" not in same or "weight_kg" in same or self.asking:
+            return False
+        weight = entry["count"] * self.lexicon.unit(unit).factor
+        least, most = weight_bounds(entry["class"], self.lexicon)
+        if not least <= weight <= most:
+            return False
+        same.update({**span_value("weight_kg", weight, weight), "weight_as": f"{entry['count']} {unit}"})
+        return True
 
 
 def find_facts(

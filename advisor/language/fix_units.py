@@ -49,6 +49,27 @@ def swapped_units(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> tu
             same = lexicon.unit(pair[0]).measures == lexicon.unit(pair[1]).measures
             if same and (_told_in(before, pair[1], lexicon)):
                 return pair
+    return _renamed(texts, lexicon, before)
+
+
+def _renamed(texts: list[str], lexicon: Lexicon, before: Mapping[str, Any]) -> tuple[str, str] | None:
+    """'I wrote metres, it is feet', 'that was in fahrenheit'."""
+    named = [
+        (at, found[0].value)
+        for at in range(len(texts))
+        if texts[at] not in ("in", "a", "m", "c", "f") and (found := lexicon.units.match(texts, at))
+    ]
+    if any(text.isdecimal() for text in texts) or not 1 <= len(named) <= 2 or len(texts) > 10:
+        return None
+    right = named[-1][1]
+    lead = set(texts[: named[-1][0]])
+    if not lead & {"is", "are", "was", "were", "be", "meant", "mean", "should"}:
+        return None
+    others = [named[0][1]] if len(named) == 2 else list(lexicon.tables.units)
+    for wrong in others:
+        same = lexicon.unit(right).measures == lexicon.unit(wrong).measures
+        if wrong != right and same and _told_in(before, wrong, lexicon):
+            return right, wrong
     return None
 
 

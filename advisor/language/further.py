@@ -30,6 +30,8 @@ class Further(Questions):
             tokens = self.part(part)
             if not part.question or len(tokens) < 2 or self.navigation(tokens):
                 continue
+            if meaning.kind == "correction" and part is self.parts[0] and tokens[-1].text != "?":
+                continue
             kind = self._question_kind(tokens, self.found([part], asking=True))
             if kind == "chitchat" and tokens[-1].text == "?":
                 kind = "ask_fact"

@@ -39,7 +39,11 @@ class Hours(Rest):
         for _, item in free:
             if item.kind == "amount" and self.measure(item) not in ("hours", "clock", "fraction", "time"):
                 continue
-            if self.measure(item) == "fraction" or self.measure(item) == "clock":
+            if (
+                (item.kind == "number" and 0 < item.si[1] < 1 and "day" in texts)
+                or self.measure(item) == "fraction"
+                or self.measure(item) == "clock"
+            ):
                 low, high = item.si[0] * 24, item.si[1] * 24
             else:
                 low, high = item.si

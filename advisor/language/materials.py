@@ -91,6 +91,15 @@ class Materials(Every):
         place = self._left(index, {"number"}, 2)
         number = self.items[place].number if place is not None else None
         pack = self._pack_name(index)
+        last = self.materials[-1][1] if self.materials else {}
+        if (
+            number
+            and place is not None
+            and not pack
+            and self._text_at(place + 1) == "of"
+            and "amount" in last
+        ):
+            pack = str(last["unit"]) if "mass_kg" not in last or "unit_mass_kg" in last else ""
         if (
             number is None
             or place is None

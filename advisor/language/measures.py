@@ -72,7 +72,8 @@ class Measures:
         """'a foot', 'an acre', 'one bale'."""
         if self.texts[at] not in ("a", "an", "one"):
             return None
-        found = unit_at(self.lexicon, self.texts, at + 1)
+        good = at + 1 < len(self.texts) and self.texts[at + 1] in self.lexicon.lists["more_or_less"]
+        found = unit_at(self.lexicon, self.texts, at + 1 + good)
         lone = self.lexicon.lists["lone_units"]
         if not found or not (self.lexicon.unit(found[0]).measures == "pack" or found[0] in lone):
             return None

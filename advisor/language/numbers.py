@@ -298,6 +298,15 @@ def read_range(tokens: Sequence[Token], at: int, words: Numbers) -> Number | Non
         return None
     end = first.end
     joint = _word(tokens, end)
+    if joint in ("maybe", "perhaps", "possibly") or (
+        joint == "," and _word(tokens, end + 1) in ("maybe", "perhaps")
+    ):
+        after = end + 1 + (joint == ",")
+        second = read_number(tokens, after, words) if after < len(tokens) else None
+        if second is not None and first.low < second.low <= 1.5 * first.low + 2:
+            return Number(
+                first.low, second.low, second.end, first.ambiguous or second.ambiguous, second.worded
+            )
     if joint in ("-", "to", "till", "or", "til", "--", "/") or (joint == "and" and between):
         if joint == "/" and not (first.low >= 1 and first.low == int(first.low)):
             return first

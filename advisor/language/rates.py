@@ -28,7 +28,8 @@ class Rates(Rest):
             if item.end <= other.start < end:
                 self.out.used.add(other.start)
         if measures == "mass" and not head:
-            value = (low * per_day, high * per_day)
+            packs = self._packs_of(place)
+            value = (low * per_day * packs, high * per_day * packs)
             more = self._second_feed(end)
             value = (value[0] + more[0], value[1] + more[1])
             if value[1] > 200_000:
@@ -54,6 +55,18 @@ class Rates(Rest):
             self.quantity("bedding rate", item, (low * per_day, high * per_day), f"{item.unit}/day")
         elif measures == "volume":
             self.quantity("bedding rate", item, (low * per_day, high * per_day), "m**3/day")
+
+    def _packs_of(self, place: int) -> float:
+        """'5 bales of 18 kg': how many packs the mass was of."""
+        near = self.items[max(0, place - 2) : place]
+        if near and near[-1].text in ("of", "at", "x", "@", "each", ","):
+            near = near[:-1]
+        pack = near[-1] if near else None
+        stock = any("amount" in m for m in self.facts.get("materials", []))
+        if pack is None or pack.kind != "amount" or self.measure(pack) != "pack" or stock:
+            return 1.0
+        self.out.used.add(pack.start)
+        return pack.number.low if pack.number else 1.0
 
     def _packs_before(self, place: int) -> tuple[float, float]:
         """How many: 'two 20 kg bags', 'a 250 kg bale'."""

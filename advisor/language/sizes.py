@@ -82,6 +82,12 @@ class Sizes(Rest):
         return 2.0 if any(p in f" {line} " for p in self.lexicon.phrases("doubled")) else 1.0
 
     def _how_many_pens(self, place: int) -> float:
+        if place > 1 and self.items[place - 1].text in ("of", ",", "at", "x", "@"):
+            item = self.items[place - 2]
+            led = {i.text for i in self.items[max(0, place - 5) : place - 2]} & self.lexicon.lists["pens"]
+            if led and item.kind == "number" and item.number and 2 <= item.number.low <= 20:
+                self.out.used.add(item.start)
+                return item.number.low
         before = list(self.items[max(0, place - 5) : place])
         for spot, item in enumerate(before):
             if (
@@ -91,19 +97,7 @@ class Sizes(Rest):
                 and item.start not in self.out.used
             ):
                 following = {i.text for i in before[spot + 1 :]}
-                if following & {
-                    "pens",
-                    "bays",
-                    "sheds",
-                    "barns",
-                    "yards",
-                    "boxes",
-                    "stalls",
-                    "stables",
-                    "halls",
-                    "rooms",
-                    "polytunnels",
-                }:
+                if following & self.lexicon.lists["pens"]:
                     self.out.used.add(item.start)
                     return item.number.low
         return 1.0

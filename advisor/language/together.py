@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from advisor.language.animals import Animals
 from advisor.language.found import span_value
+from advisor.language.items import Item
 from advisor.language.materials import Materials
+from advisor.language.plausible import weight_bounds
 
 __all__ = ["Names", "settle"]
 
@@ -76,6 +80,10 @@ def _lone_count(finder: Names) -> None:
         and len(finder.animals) == 1
     ):
         number = free[0].number
+        if finder.scan.words() & finder.lexicon.lists["weigh_words"] and _bare_weight(
+            finder, bare[0], free[0]
+        ):
+            return
         at = finder.items.index(free[0])
         around = {finder._text_at(at - 1), finder._text_at(at + 1)}
         if (
@@ -85,6 +93,26 @@ def _lone_count(finder: Names) -> None:
             and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}
         ):
             finder._count(bare[0], free[0])
+
+
+def _bare_weight(finder: Names, entry: dict[str, Any], item: Item) -> bool:
+    """'the cows weigh 650': in the unit in which it is plausible, else asked back."""
+    number = item.number
+    if number is None or set(entry) & {"weight_kg", "weight_kg_range"}:
+        return False
+    least, most = weight_bounds(entry["class"], finder.lexicon)
+    units = {"kg": 1.0, "lb": 0.45359237}
+    fits = [u for u, f in units.items() if least <= number.low * f and number.high * f <= most]
+    if not fits:
+        return False
+    finder._use(item)
+    if len(fits) > 1:
+        finder.out.clarify.append(f"unit of the weight of {entry['class']}")
+        return True
+    factor = units[fits[0]]
+    entry.update(span_value("weight_kg", number.low * factor, number.high * factor))
+    entry["weight_as"] = f"{item.spoken} {fits[0]}"
+    return True
 
 
 def _weights_in_turn(finder: Names) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from advisor.knowledge import knowledge_folder, read_knowledge
+from advisor.knowledge import knowledge
 from advisor.language import Lexicon, lexicon, understand
 from advisor.language.dates import days_between
 from advisor.units import convert
@@ -20,7 +20,7 @@ BASE = "depth of the base layer"
 
 @pytest.fixture(scope="module")
 def words() -> Lexicon:
-    return lexicon(read_knowledge(knowledge_folder())[0])
+    return lexicon(knowledge())
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.knowledge import knowledge_folder, read_knowledge
-from advisor.language import build_lexicon, understand
+from advisor.knowledge import knowledge, knowledge_folder
+from advisor.language import Lexicon, build_lexicon, understand
 from advisor.language.kept import keep, kept_lexicon, state_key
 
 MESSAGES = (
@@ -23,10 +23,16 @@ MESSAGES = (
 )
 
 
-def test_a_kept_lexicon_reads_as_the_built_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="module")
+def built() -> Lexicon:
+    return build_lexicon(knowledge())
+
+
+def test_a_kept_lexicon_reads_as_the_built_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, built: Lexicon
+) -> None:
     monkeypatch.setenv("BYREWISE_CACHE", str(tmp_path))
     folder = knowledge_folder()
-    built = build_lexicon(read_knowledge(folder)[0])
     key = state_key(folder)
     assert kept_lexicon(folder, key) is None
     keep(built, folder, key)
@@ -39,11 +45,11 @@ def test_a_kept_lexicon_reads_as_the_built_one(tmp_path: Path, monkeypatch: pyte
 
 
 def test_a_copy_of_another_state_or_a_broken_one_counts_as_none(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, built: Lexicon
 ) -> None:
     monkeypatch.setenv("BYREWISE_CACHE", str(tmp_path))
     folder = knowledge_folder()
-    keep(build_lexicon(read_knowledge(folder)[0]), folder, "one")
+    keep(built, folder, "one")
     assert kept_lexicon(folder, "one") is not None
     assert kept_lexicon(folder, "other") is None
     for path in tmp_path.iterdir():

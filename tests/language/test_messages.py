@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.knowledge import knowledge_folder, read_knowledge
+from advisor.knowledge import knowledge
 from advisor.language import Lexicon, lexicon, understand
 
 KINDS = Path(__file__).with_name("kinds.txt")
@@ -14,7 +14,7 @@ KINDS = Path(__file__).with_name("kinds.txt")
 
 @pytest.fixture(scope="module")
 def words() -> Lexicon:
-    return lexicon(read_knowledge(knowledge_folder())[0])
+    return lexicon(knowledge())
 
 
 def _messages() -> list[tuple[str, str | None, str]]:
