@@ -13,7 +13,7 @@ from advisor import __version__
 from advisor.knowledge import SEEN_WORDS, Figure
 from advisor.knowledge.prose import filled
 from advisor.plan.make import Plan, ration
-from advisor.plan.sections.bed import week_rows
+from advisor.plan.sections.bed import base_rows, week_rows
 from advisor.plan.sections.facts import assumption_rows, basis_rows, source_keys
 from advisor.plan.voice import Voice
 from advisor.plan.words import units_of
@@ -57,7 +57,7 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
         "bedding": {
             "given": plan.decision.given,
             "goal_missed": plan.decision.missed,
-            "base_kg": plan.decision.base_kg,
+            "base_kg": {pen.id: dict(base_rows(voice, pen.id)) for pen in plan.farm.pens},
             "buy_kg": plan.decision.buy_kg,
             "mend_kg": _short(plan.decision.mend_kg),
             "short": {goal: _short(amount) for goal, amount in plan.decision.short.items()},

@@ -121,7 +121,7 @@ def _part(part: Section | Sheet, units: Units, outlined: tuple[Face, ...]) -> di
         blocks += [{"kind": group, "items": items}] if group else items
     for block, after in pairwise(blocks):
         if block["kind"] == "paragraph":
-            block["leads_in"] = after["kind"] in ("table", "charts", "form", "cautions")
+            block["leads_in"] = after["kind"] in ("table", "charts", "form", "cautions", "points")
     return {"title": _line(part.title) or label("no_value"), "blocks": blocks}
 
 

@@ -9,8 +9,10 @@ import pytest
 
 from advisor.farm import read_farm_text
 from advisor.knowledge import knowledge
+from advisor.plan.as_json import plan_data
 from advisor.plan.make import Plan, make_plan
 from advisor.plan.render_text import render_text
+from advisor.plan.wording import say, say_number
 from advisor.plan.words import plan_document
 from advisor.reasoning.draws import typical
 from tests.conftest import TODAY
@@ -177,6 +179,25 @@ def test_less_than_a_bag_a_week_is_told_by_how_long_a_bag_lasts() -> None:
     )
     assert re.search(r"about one bag every \d+ weeks", words)
     assert "about 0 bags" not in words
+
+
+def test_the_base_weighs_the_same_on_every_page() -> None:
+    """The middle of its range, in words, bales, calendar and record alike."""
+    plan = planned(
+        COWS.replace("2026-11-01", "2026-12-01")
+        + "materials: [{name: wheat straw, packs: 80, pack: round_bale, pack_mass: 250 kg}]\n",
+        200,
+    )
+    node = plan.pens["shed"]["base_kg"]
+    assert node is not None
+    middle = node.spread()[1]
+    assert plan_data(plan)["bedding"]["base_kg"] == {"shed": {"wheat_straw": middle}}
+    document = plan_document(plan)
+    words = " ".join(render_text(document).split())
+    assert f"of wheat straw: about {say(middle, 'kg')}" in words
+    assert f"about {say_number(middle / 250.0)} round bales" in words
+    laid = [event.title for event in document.calendar if event.key.startswith("base")]
+    assert laid == [f"Lay the base: {say(middle, 'kg')} of wheat straw"]
 
 
 def test_dates_gone_by_are_noticed() -> None:

@@ -11,7 +11,7 @@ from advisor.plan.make import headline_matters
 from advisor.plan.results import HEADLINES
 from advisor.plan.voice import Voice, sentences
 from advisor.plan.wording import say, say_range, shown_unit
-from advisor.reasoning.engine import Node
+from advisor.reasoning.engine import Node, Subject
 
 __all__ = [
     "assumption_rows",
@@ -37,6 +37,8 @@ _INWARD = {
     "straw_nitrogen_kg_kg",
 }
 _PRICES = ("price_",)
+_LEAST_SHARE = 0.05  # a smaller share of the spread may be chance among so many unknowns
+_ORDER = ("group", "pen", "material", "farm")
 
 # Units as they are typed, and as they are written.
 _UNITS = {
@@ -112,13 +114,17 @@ def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
 def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
     """(fact, of what, value) for everything that was told and used, each once."""
     told: list[tuple[str, str, str]] = []
+    kinds: list[Subject] = []
     for node in voice.plan.told:
         if node.name in _INWARD or node.name.startswith(_PRICES):
             continue
         row = (node.label, _of(voice, node), _said(voice, node))
         if row not in told:
             told.append(row)
-    return told
+            kinds.append(node.subject)
+    first = [kinds.index(subject) for subject in kinds]
+    order = sorted(range(len(told)), key=lambda i: (_ORDER.index(kinds[i][0]), first[i], i))
+    return [told[i] for i in order]
 
 
 def basis_section(voice: Voice) -> Section:
@@ -145,6 +151,7 @@ def matters_section(voice: Voice) -> Section:
         node = voice.plan.results[name]
         if node is None or not causes:
             continue
+        causes = [pair for pair in causes if pair[1] >= _LEAST_SHARE] or causes[:1]
         told = [
             voice.text(
                 "matters_cause", label=_cause(voice, cause), share=say(share, "fraction", voice.units, 1)

@@ -129,7 +129,7 @@ def log_section(voice: Voice) -> Section:
         voice.text("log_columns_turned"),
         voice.text("log_columns_note"),
     )
-    return Section("log", voice.text("log_title"), (FillIn("", columns=columns, rows=10),))
+    return Section("log", voice.text("log_title"), (FillIn("", columns=columns, rows=8),))
 
 
 def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
