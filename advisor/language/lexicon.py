@@ -214,9 +214,9 @@ class Lexicon:
             *tables.lists.values(), *tables.spelling.values(), tables.numbers.vague, *tables.dates.feasts,
             *tables.dates.parts, *tables.dates.months, *tables.dates.weekdays,
         ):  # fmt: skip
-            words.update(
-                token.text for token in tokenise(plain(block.replace("_", " "))) if token.kind == "word"
-            )
+            # piece by piece: one message is read only up to a length, and some tables are longer
+            for piece in block.replace("_", " ").replace(",", "\n").splitlines():
+                words.update(token.text for token in tokenise(plain(piece)) if token.kind == "word")
         numbers = tables.numbers
         for more in (
             numbers.small,
