@@ -104,7 +104,9 @@ class Node:
     unit: str
     value: Any
     kind: Literal["told", "assumed", "figure", "derived", "given"]
-    inputs: tuple[Node, ...] = field(default=(), repr=False)  # shared below: printed in full it would never end
+    inputs: tuple[Node, ...] = field(
+        default=(), repr=False
+    )  # shared below: printed in full it would never end
     figure: Figure | None = None
     derivation: Derivation | None = None
     said: str = ""
