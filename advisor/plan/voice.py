@@ -138,6 +138,15 @@ class Voice:
             parts.append(f"{group.count} {entry.name if group.count == 1 else entry.plural}")
         return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
 
+    def inside(self, pen_id: str) -> str:
+        """A pen's name within a sentence: 'the pen', 'pen North Barn'."""
+        name = self.pen(pen_id)
+        return name[0].lower() + name[1:] if name.startswith(("The ", "Pen ")) else name
+
+    def at_pen(self, pen_id: str) -> str:
+        """', pen North Barn' where there are several pens, else nothing."""
+        return f", {self.inside(pen_id)}" if len(self.plan.farm.pens) > 1 else ""
+
     def pen(self, pen_id: str) -> str:
         """A pen's name at the start of a sentence."""
         if len(self.plan.farm.pens) == 1:

@@ -263,3 +263,17 @@ def test_no_bedding_at_all_leaves_no_empty_table() -> None:
 def test_odd_farms_get_a_plan_too(text: str) -> None:
     words = said(text, 20)
     assert not re.search(r"\b(nan|inf)\b|about 0 |[(]-\d", words)
+
+
+def test_the_calendar_says_which_pen_where_there_are_several() -> None:
+    plan = planned(
+        "start: 2026-12-01\ndays: 60\n"
+        "groups: [{class: ewe, count: 9, pen: a}, {class: ram, count: 2, pen: North Barn}]\n"
+        "pens: [{id: a, area: 30 m2}, {id: North Barn, area: 20 m2, drinker_height: 30 cm}]\n"
+        "materials: [{name: straw, amount: 5 t}]\n",
+        20,
+    )
+    titles = [event.title for event in plan_document(plan).calendar]
+    assert any(title.startswith("Lay the base, pen North Barn: ") for title in titles)
+    assert any(title.startswith("Bedding, pen a: ") for title in titles)
+    assert "Raise the drinker in pen North Barn" in titles

@@ -121,7 +121,7 @@ def bed_section(voice: Voice) -> Section:
                 Paragraph(
                     voice.text(
                         "bed_base",
-                        where=f", {voice.pen(pen.id).lower()}" if len(plan.farm.pens) > 1 else "",
+                        where=voice.at_pen(pen.id),
                         depth=voice.ranged(plan.pens[pen.id]["laid_base_depth_m"]),
                         material=voice.material(key),
                         mass=voice.ranged(plan.pens[pen.id]["base_kg"]),

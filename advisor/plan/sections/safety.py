@@ -142,11 +142,21 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
     events: list[CalendarEvent] = []
     for pen in plan.farm.pens:
         for key, kg in base_rows(voice, pen.id):
-            title = voice.text("event_base", mass=voice.number(kg, "kg"), material=voice.material(key))
+            title = voice.text(
+                "event_base",
+                mass=voice.number(kg, "kg"),
+                material=voice.material(key),
+                where=voice.at_pen(pen.id),
+            )
             events.append(CalendarEvent(f"base:{pen.id}:{key}", start - day, title))
     events.append(CalendarEvent("in", start, voice.text("event_in")))
     for first, last, where, key, _, week in week_rows(voice):
-        title = voice.text("event_week", mass=voice.number(week, "kg"), material=voice.material(key))
+        title = voice.text(
+            "event_week",
+            mass=voice.number(week, "kg"),
+            material=voice.material(key),
+            where=voice.at_pen(where),
+        )
         events.append(
             CalendarEvent(
                 f"week:{where}:{key}:{first}",
@@ -163,7 +173,7 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
     for pen in plan.farm.pens:
         drinker = plan.pens[pen.id]["drinker_reached_day"]
         if drinker is not None and drinker.spread()[1] == drinker.spread()[1]:
-            title = voice.text("event_drinker", pen=voice.pen(pen.id))
+            title = voice.text("event_drinker", pen=voice.inside(pen.id))
             events.append(CalendarEvent(f"drinker:{pen.id}", start + int(drinker.spread()[1]) * day, title))
     events.append(CalendarEvent("out", end, voice.text("event_out")))
     ready = plan.results["compost_ready_days"]
