@@ -96,7 +96,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
             elif self.asking and self.scan.tokens and not self._own_floor(place):
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
-                times = 1.0 if self.asking else self._how_many_pens(place)
+                times = 1.0 if self.asking else self._how_many_pens(place) * self._heads(place)
                 self._area(low * times, high * times, item, item.spoken)
         elif (
             measures in ("hours", "clock")
@@ -209,6 +209,22 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 self.out.clarify.append(f"what the {item.spoken} are of")
             else:
                 self.quantity("amount", item, item.si, "kg" if measures == "mass" else "m**3")
+
+    def _heads(self, place: int) -> float:
+        """'9 m2 each', 'each cow gets 9 m2': the number of animals that have as much."""
+        counts = [a["count"] for a in self.facts.get("animals", []) if "count" in a]
+        after = [i.text for i in self.items[place + 1 : place + 3]]
+        before = [i.text for i in self.items[max(0, place - 4) : place]]
+        of_each = after[:1] in (["each"], ["apiece"]) or after in (
+            ["per", "head"],
+            ["a", "head"],
+            ["per", "animal"],
+        )
+        led = (
+            any(t in ("each", "every", "per") for t in before)
+            and not set(before) & self.lexicon.lists["pens"]
+        )
+        return float(sum(counts)) if counts and (of_each or led) else 1.0
 
     def _land_is_meant(self, place: int) -> bool:
         """'the compost is for the veg beds, 1200 square yards': ground that is fed, no floor."""

@@ -11,17 +11,6 @@ from advisor.language.text import Token
 
 __all__ = ["fill_choices"]
 
-_ORDINALS = {
-    "first": 1,
-    "second": 2,
-    "third": 3,
-    "fourth": 4,
-    "fifth": 5,
-    "1st": 1,
-    "2nd": 2,
-    "3rd": 3,
-    "sixth": 6,
-}
 _LETTERS = {"a": 1, "b": 2, "c": 3, "d": 4}
 
 
@@ -39,7 +28,7 @@ def fill_choices(
     texts = [t.text for t in tokens]
     words = set(texts)
     if asked is not None and asked.slot == "option":
-        _option(texts, facts, out)
+        _option(texts, facts, out, lexicon)
         return
     chosen: list[str] = []
     if asked is not None and asked.slot == "choice":
@@ -164,7 +153,8 @@ def _yes_no(texts: list[str], hits: set[str], question: str) -> str:
     return ""
 
 
-def _option(texts: list[str], facts: dict[str, Any], out: Found) -> None:
+def _option(texts: list[str], facts: dict[str, Any], out: Found, lexicon: Lexicon) -> None:
+    ordinals, small = lexicon.tables.numbers.ordinal, lexicon.tables.numbers.small
     words = set(texts)
     if words & {"both"}:
         facts["choice"] = ["both options"]
@@ -173,22 +163,21 @@ def _option(texts: list[str], facts: dict[str, Any], out: Found) -> None:
         facts["choice"] = ["none of the options"]
         return
     found: list[int] = []
-    small = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
     for at, text in enumerate(texts):
         before = texts[at - 1] if at else ""
         if text.isdecimal() and len(text) <= 2 and before not in ("not",):
             found.append(int(text))
-        elif text in _ORDINALS:
-            found.append(_ORDINALS[text])
-        elif text in small and not (
+        elif text in ordinals:
+            found.append(ordinals[text])
+        elif 0 < small.get(text, 0) <= 12 and not (
             text == "one"
             and (
                 before in ("the", "that", "this", "last", "which")
-                or (before in _ORDINALS)
+                or (before in ordinals)
                 or before in ("st", "nd", "rd", "th")
             )
         ):
-            found.append(small[text])
+            found.append(int(small[text]))
         elif text in _LETTERS and (
             len(texts) == 1
             or before in ("option", "number", "letter", "answer", "choice")

@@ -20,27 +20,7 @@ class Every(Look):
         times = 1.0
         numbers = self.lexicon.tables.numbers.small
         texts = [token.text for token in tokens]
-        spans = {
-            "day": 1.0,
-            "days": 1.0,
-            "night": 1.0,
-            "morning": 1.0,
-            "evening": 1.0,
-            "week": 7.0,
-            "weeks": 7.0,
-            "fortnight": 14.0,
-            "month": 30.4,
-            "weekly": 7.0,
-            "daily": 1.0,
-            "nights": 1.0,
-            "mornings": 1.0,
-            "monthly": 30.4,
-            "nightly": 1.0,
-            "fortnightly": 14.0,
-            "d": 1.0,
-            "wk": 7.0,
-            "winter": 0.0,
-        }
+        spans = self.lexicon.tables.numbers.every_days
         skipped = 0
         while at < len(texts) and skipped < 7:
             word = texts[at]
@@ -48,25 +28,7 @@ class Every(Look):
             if word in ("daily", "weekly", "nightly", "fortnightly", "monthly"):
                 return times / spans[word], head, at + 1
             if word in ("a", "per", "each", "every", "/", "the", "in", "p", "pr", "by", "once"):
-                if after in (
-                    "head",
-                    "cow",
-                    "animal",
-                    "beast",
-                    "ewe",
-                    "pig",
-                    "sow",
-                    "horse",
-                    "goat",
-                    "sheep",
-                    "calf",
-                    "steer",
-                    "hen",
-                    "one",
-                    "cattle",
-                    "bird",
-                    "pony",
-                ) or (
+                if after in self.lists["heads"] or (
                     word in ("per", "a", "/", "each")
                     and at + 1 < len(tokens)
                     and "animal" in tokens[at + 1].tags
@@ -107,79 +69,7 @@ class Every(Look):
             if word in ("each", "apiece") and not head:
                 head, at = True, at + 1
                 continue
-            if word in (
-                "of",
-                "fresh",
-                "new",
-                "clean",
-                "straw",
-                "chips",
-                "bedding",
-                "down",
-                "shavings",
-                "sawdust",
-                "on",
-                "top",
-                "added",
-                "spread",
-                "extra",
-                "total",
-                "in",
-                "all",
-                "for",
-                "go",
-                "goes",
-                "put",
-                "or",
-                "so",
-                "about",
-                "peat",
-                "hay",
-                "hemp",
-                "wheat",
-                "barley",
-                "oat",
-                "wood",
-                "for",
-                "the",
-                "lot",
-                "them",
-                "all",
-                "whole",
-                "herd",
-                "altogether",
-                "dry",
-                "long",
-                "chopped",
-                "woodchip",
-                "topped",
-                "up",
-                "topping",
-                "roughly",
-                "is",
-                "used",
-                "now",
-                "between",
-                "us",
-                "pine",
-                "and",
-                "that",
-                "works",
-                "out",
-                "as",
-                "fresh",
-                "bed",
-                "pen",
-                "shed",
-                "to",
-                "gets",
-                "get",
-                ",",
-                "(",
-                "rape",
-                "thrown",
-                "every",
-            ):
+            if word in self.lists["between_rate"]:
                 at, skipped = at + 1, skipped + 1
                 continue
             break

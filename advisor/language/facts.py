@@ -55,6 +55,7 @@ class Finder(Names):
                     and self.lexicon.species.get(e["class"]) in counted
                 )
             ]
+        kept = self._without_sum(kept)
         if kept:
             self.out.facts["animals"] = [entry for _, entry in kept]
         found: list[dict[str, Any]] = []
@@ -72,6 +73,18 @@ class Finder(Names):
             found.append(entry)
         if found:
             self.out.facts["materials"] = found
+
+    def _without_sum(self, kept: list[tuple[Item, dict[str, Any]]]) -> list[tuple[Item, dict[str, Any]]]:
+        """'16 goats (12 does, 4 wethers)': the whole goes where its parts are given."""
+        if self.asking or len(kept) < 3 or not isinstance(kept[0][1].get("count"), int):
+            return kept
+        species = self.lexicon.species
+        first, *parts = [entry for _, entry in kept]
+        same = all(species.get(p["class"]) == species.get(first["class"]) for p in parts)
+        general = first["class"] in ("cattle", "sheep", "goat", "pig", "horse", "poultry", "cow")
+        return (
+            kept[1:] if same and general and sum(p.get("count", 0) for p in parts) == first["count"] else kept
+        )
 
     def _weight_by_turn(
         self, entry: dict[str, Any], same: dict[str, Any], kept: list[tuple[Item, dict[str, Any]]]

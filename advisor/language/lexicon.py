@@ -247,6 +247,10 @@ def _add_names(
         run = _stems(word, rewrites)
         if run:
             index.add(run, Name(kind, name, weak=run in weak, refused=run in no))
+            if run[-1].endswith("ie"):  # belties read as belty
+                index.add(
+                    (*run[:-1], run[-1][:-2] + "y"), Name(kind, name, run in weak, run in no), override=False
+                )
 
 
 def _entries(tables: Tables, knowledge: Knowledge) -> dict[str, str]:
@@ -271,6 +275,12 @@ def _entries(tables: Tables, knowledge: Knowledge) -> dict[str, str]:
     return found
 
 
+def _list(words: str) -> frozenset[str]:
+    """A list with commas after its members, or of single words and signs (which may hold a comma)."""
+    commas = any(len(part) > 1 and part.endswith(",") for part in words.split())
+    return frozenset(split_words(words) if commas else words.split())
+
+
 def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
     """Build from the word tables and the names in the knowledge base. Raises KnowledgeError on a bad table."""
     tables, faults = read_tables(folder or knowledge.folder / "words")
@@ -283,7 +293,10 @@ def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
         _add_names(names, "material", name, material.words, material.only_counted, "", rewrites)
     for breed_id, breed in tables.breeds.items():
         for word in split_words(breed.words):
-            names.add(_stems(word, rewrites), Name("breed", breed_id))
+            run = _stems(word, rewrites)
+            names.add(run, Name("breed", breed_id))
+            if run[-1].endswith("ie"):
+                names.add((*run[:-1], run[-1][:-2] + "y"), Name("breed", breed_id), override=False)
     for name, animal in tables.extra_animals.items():
         _add_names(names, "animal", name, animal.words, animal.only_counted, animal.not_alone, rewrites)
     for entry in knowledge.animals.values():
@@ -300,5 +313,5 @@ def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
         for word in [name, *split_words(unit.words)]:
             units.add(_texts(word), Name("unit", name), override=False)
     groups = {name: split_words(words) for name, words in tables.groups.items()}
-    lists = {name: frozenset(split_words(w) if "," in w else w.split()) for name, w in tables.lists.items()}
+    lists = {name: _list(words) for name, words in tables.lists.items()}
     return Lexicon(tables, names, units, species, _entries(tables, knowledge), lists, groups, rewrites)

@@ -100,6 +100,8 @@ class Periods(Rest):
                     return "start" if first or word != "from" else "end"
             return "start" if first else "end"
         before = texts[max(0, item.start - 5) : item.start]
+        if not self.slot and self._other_event(item):
+            return None
         for word in reversed(before):
             if word in ("in", "on", "the", "about", "around", "of", "by") and word != "in":
                 continue
@@ -117,6 +119,17 @@ class Periods(Rest):
                 else ("start" if self.slot == "period" else None)
             )
         return "start"
+
+    def _other_event(self, item: Item) -> bool:
+        """'turned in april', '28 F in january': a month of something else than housing."""
+        tokens, lists = self.scan.tokens, self.lexicon.lists
+        start, end = item.start, item.end
+        while start > 0 and tokens[start - 1].kind not in ("end", "sign"):
+            start -= 1
+        while end < len(tokens) and tokens[end].kind not in ("end", "sign"):
+            end += 1
+        words = {t.text for t in tokens[start:end]}
+        return bool(words & lists["other_events"]) and not words & lists["housing_words"]
 
     def periods(self) -> None:
         for place, item in self.free("amount"):

@@ -11,55 +11,6 @@ from advisor.language.text import Token
 
 __all__ = ["Segment", "segments"]
 
-_OPENERS = {
-    "and",
-    "but",
-    "so",
-    "also",
-    "ok",
-    "okay",
-    "right",
-    "then",
-    "well",
-    "now",
-    "hi",
-    "hello",
-    "hey",
-    "sorry",
-    "please",
-    "just",
-    "or",
-    "oh",
-    "yes",
-    "no",
-    "thanks",
-    "anyway",
-    "tell",
-    "me",
-    ",",
-    "-",
-    "eh",
-    "say",
-    "cheers",
-    "quick",
-    "question",
-    ":",
-    "at",
-    "in",
-    "on",
-    "for",
-    "to",
-    "from",
-    "by",
-    "of",
-    "with",
-    "after",
-    "up",
-    "into",
-}
-_INVERTED = {"will", "do", "does", "should", "can", "is", "are", "would", "could", "did", "must"}
-_OPEN_WORDS = {"what", "which", "who", "whom", "whose", "where", "why", "how", "whats"}
-
 
 @dataclass(frozen=True)
 class Segment:
@@ -80,23 +31,18 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
     texts = [token.text for token in tokens]
     for at, text in enumerate(texts[:4]):
         after = texts[at + 1] if at + 1 < len(texts) else ""
-        if text in _OPENERS:
+        if text in lexicon.lists["openers"]:
             continue
         if text == "may" and (after == "day" or after.isdecimal()):
             return False
-        if text in ("is", "are", "was", "were", "should") and after in (
-            "not",
-            "read",
-            "say",
-            "have",
-            "been",
-            "be",
-        ):
-            return False  # 'should read 4', 'is not cows, is steers'
+        if text in ("is", "are", "was", "were", "should") and after in ("read", "say", "have", "been", "be"):
+            return False  # 'should read 4'
+        if after == "not" and not set(texts[at + 2 : at + 3]) & lexicon.lists["subjects"]:
+            return False  # 'is not cows, is steers', 'will not root'
         if text == "what" and after in ("a", "an"):
             return False  # 'what a winter'
         if text == "when":
-            return after in _INVERTED
+            return after in lexicon.lists["inverted"]
         return text in lexicon.lists["question_leads"]
     return False
 
@@ -120,10 +66,10 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
             asks_when = (
                 lead == "when"
                 and tokens[at + skip + 1 : at + skip + 2]
-                and (tokens[at + skip + 1].text in _INVERTED)
+                and (tokens[at + skip + 1].text in lexicon.lists["inverted"])
             )
             if (
-                lead in _OPEN_WORDS
+                lead in lexicon.lists["open_words"]
                 or asks_when
                 or (
                     lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will")
@@ -136,6 +82,16 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
     for start, end in itertools.pairwise(cuts):
         if end > start and any(t.kind in ("word", "num") for t in tokens[start:end]):
             found.append(Segment(start, end, _asks(tokens[start:end], lexicon)))
+    for place in range(1, len(found)):
+        first, second = found[place - 1], found[place]
+        led = [token.text for token in tokens[first.start : first.start + 2]]
+        asked = tokens[second.end - 1].text == "?"
+        if (
+            led in (["is", "not"], ["are", "not"])
+            and tokens[second.start].text in ("is", "are")
+            and not asked
+        ):
+            found[place] = Segment(second.start, second.end, False)  # 'is not cows, is 4 steers'
     return found
 
 

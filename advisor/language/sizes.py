@@ -72,7 +72,8 @@ class Sizes(Rest):
                     continue
                 self.out.clarify.append("unit of the length and width")
                 continue
-            times = self._how_many_pens(place) * self._doubled()
+            several = len(self.free("sides")) > 0 or "area_m2" in self.facts
+            times = 1.0 if several else self._how_many_pens(place) * self._doubled()
             area = item.si[0] * times
             self._area(area, area, item, item.spoken if times == 1 else f"{times:g} x {item.spoken}")
 

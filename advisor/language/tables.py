@@ -113,6 +113,7 @@ class Numbers(Strict):
     ordinal: dict[str, int]
     about: tuple[str, ...]
     pointing: tuple[str, ...]
+    every_days: dict[str, float]
     vague: str
 
 
