@@ -30,6 +30,8 @@ def fill_choices(
     if asked is not None and asked.slot == "option":
         _option(texts, facts, out, lexicon)
         return
+    if "unsure" in hits and question == "roof" and not words & lexicon.lists["roof_words"]:
+        return  # the 'not' of 'do not know' is no missing roof
     chosen: list[str] = []
     if asked is not None and asked.slot == "choice":
         signs = lexicon.choice_signs.hits(tokens)
