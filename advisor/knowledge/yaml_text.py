@@ -186,7 +186,7 @@ def parse_yaml(text: str, file: str) -> Located:
         out.faults.append(
             Fault(
                 Place(file, 1),
-                f"not readable as YAML: {str(fault).splitlines()[0]}",
+                f"not readable as YAML: {next(iter(str(fault).splitlines()), type(fault).__name__)}",
                 "save it as plain UTF-8",
             )
         )
