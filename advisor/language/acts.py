@@ -109,8 +109,9 @@ class Acts(Answers, Further):
         facts = said.facts
         strong = {
             k
-            for k in facts
-            if k
+            for k, told in facts.items()
+            if told
+            and k
             in (
                 "animals",
                 "area_m2",
@@ -125,7 +126,8 @@ class Acts(Answers, Further):
         }
         if go not in ("goto", "units", "back", "restart", "undo") and strong:
             return None
-        if self.slot == "yes_no" and ("yes_no" in facts) and go in ("save", "quit", "skip"):
+        saving = self.scan.asked is not None and "save" in self.scan.asked.words
+        if saving and "yes_no" in facts and go in ("save", "quit", "skip"):
             return None
         if self.slot == "option" and facts.get("choice"):
             return None

@@ -30,8 +30,11 @@ def fill_choices(
     if asked is not None and asked.slot == "option":
         _option(texts, facts, out, lexicon)
         return
-    if "unsure" in hits and question == "roof" and not words & lexicon.lists["roof_words"]:
-        return  # the 'not' of 'do not know' is no missing roof
+    if asked is not None and "unsure" in hits:
+        tokens = _without_doubt(tokens, lexicon)  # the 'no' of 'no idea' answers nothing
+        texts = [t.text for t in tokens]
+        words = set(texts)
+        hits = {h.name for h in lexicon.acts.hits(tokens)} if tokens else set()
     chosen: list[str] = []
     if asked is not None and asked.slot == "choice":
         signs = lexicon.choice_signs.hits(tokens)
@@ -99,6 +102,15 @@ def fill_choices(
         answer = _yes_no(texts, hits, question)
         if answer:
             facts["yes_no"] = answer
+
+
+def _without_doubt(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    """The tokens that no phrase of not knowing covers."""
+    covered: set[int] = set()
+    for hit in lexicon.acts.hits(tokens):
+        if hit.name == "unsure":
+            covered.update(range(hit.start, hit.end + 1 if tokens[hit.end : hit.end + 1] else hit.end))
+    return [token for place, token in enumerate(tokens) if place not in covered]
 
 
 def _names_chosen(facts: dict[str, Any], question: str, chosen: list[str]) -> None:
