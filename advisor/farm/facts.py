@@ -71,7 +71,7 @@ def engine_for(
                 bedding=supply.bedding and entry.kind == "bedding",
             )
         )
-    base_key = _base_key(farm, supplies, told)
+    base_key = _base_key(farm, supplies, told, knowledge)
     for pen in farm.pens:
         told["pen", pen.id] = _pen_facts(pen, farm, base_key)
         told["pen", pen.id]["group_keys"] = Told(tuple(g.id for g in farm.groups if g.pen == pen.id))
@@ -288,7 +288,9 @@ def _for_sale(farm: Farm, supply: ToldSupply) -> bool:
     return bool(farm.facts.get("market_straw", True))
 
 
-def _base_key(farm: Farm, supplies: list[Supply], told: dict[Subject, dict[str, Told]]) -> str:
+def _base_key(
+    farm: Farm, supplies: list[Supply], told: dict[Subject, dict[str, Told]], knowledge: Knowledge
+) -> str:
     """What the base is laid from: as told, else the bedding there is most of on the first day, straw first."""
     if farm.base and farm.base.material:
         for supply in supplies:
@@ -303,6 +305,10 @@ def _base_key(farm: Farm, supplies: list[Supply], told: dict[Subject, dict[str, 
             return float(facts["amount_kg"].value)
         if "packs" in facts and "bale_mass_kg" in facts:
             return float(facts["packs"].value) * float(facts["bale_mass_kg"].value)
-        return float(facts["volume_m3"].value) * 100.0 if "volume_m3" in facts else 0.0
+        entry = knowledge.materials[supply.material]
+        density = entry.density_loose or entry.density_laid
+        if "volume_m3" not in facts or density is None:
+            return 0.0
+        return float(facts["volume_m3"].value) * density.to("kg/m3").value
 
     return max(bedding, key=lambda s: (amount(s), "straw" in s.material)).key

@@ -103,6 +103,8 @@ class Voice:
         if not 0 < week_kg < 0.95 * one:
             return self.in_packs(key, week_kg)
         days = 7 * one / week_kg
+        if days > self.plan.timeline.days:
+            return self.text("packs_not_one", pack=name)
         if days < 21:
             return self.text("packs_every_days", pack=name, count=round(days))
         return self.text("packs_every_weeks", pack=name, count=say_number(float(round(days / 7))))

@@ -122,7 +122,7 @@ def bed_section(voice: Voice) -> Section:
                     voice.text(
                         "bed_base",
                         where=voice.at_pen(pen.id),
-                        depth=voice.ranged(plan.pens[pen.id]["laid_base_depth_m"]),
+                        depth=_depth(voice, pen.id),
                         material=voice.material(key),
                         mass=voice.ranged(plan.pens[pen.id]["base_kg"]),
                         packs=voice.in_packs(key, kg),
@@ -151,7 +151,7 @@ def bed_section(voice: Voice) -> Section:
             voice.material(key),
             _round(day * factor) if day * factor >= _LEAST_A_DAY else None,
             _round(week * factor),
-            voice.week_in_packs(key, week).removeprefix(", about ") or None,
+            voice.week_in_packs(key, week).removeprefix(", ").removeprefix("about ") or None,
         )
         for first, last, pen, key, day, week in rows
     )
@@ -228,6 +228,14 @@ def _verdicts(voice: Voice) -> list[Block]:
                 )
             )
     return out
+
+
+def _depth(voice: Voice, pen: str) -> str:
+    """How deep to lay the base: one number to lay by; the range stays where the keeper told one."""
+    node = voice.plan.pens[pen]["laid_base_depth_m"]
+    if node is None or voice.plan.engine.value("base_is_told") or voice.plan.decision.given:
+        return voice.ranged(node)
+    return voice.number(typical(node.value), "m")
 
 
 def _mend(voice: Voice) -> str:
