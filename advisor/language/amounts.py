@@ -97,7 +97,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 self.quantity("result asked about", item, item.si, "m**2")
             else:
                 times = 1.0 if self.asking else self._how_many_pens(place) * self._heads(place)
-                self._area(low * times, high * times, item, item.spoken)
+                if "floor area of the whole pen" not in self.out.clarify:
+                    self._area(low * times, high * times, item, item.spoken)
         elif (
             measures in ("hours", "clock")
             and slot != "hours"
@@ -224,6 +225,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
             any(t in ("each", "every", "per") for t in before)
             and not set(before) & self.lexicon.lists["pens"]
         )
+        if of_each and not counts and self.slot == "area":
+            self.out.clarify.append("floor area of the whole pen")
         return float(sum(counts)) if counts and (of_each or led) else 1.0
 
     def _land_is_meant(self, place: int) -> bool:

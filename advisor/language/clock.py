@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 
-__all__ = ["clock_span"]
+__all__ = ["bare_span", "clock_span"]
 
 _WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
@@ -19,6 +19,9 @@ _TIME = re.compile(
     r"(?: (?:in|at|of|next|the|following|on|every|each)\b)*(?: (?P<day>morning|evening|afternoon|night|day|teatime)s?)?"
 )
 _JOINT = re.compile(r"\b(to|till|til|until|-|and|out|in|through|then|back)\b|^ ?[-,] ?$|,")
+_BARE = re.compile(
+    r"\b(?:out|from|between|outside) (?:from |at )?(\d{1,2}) (?:to|till|until|and|-) (\d{1,2})\b(?! ?h)"
+)
 _MEASURED = re.compile(r"^ ?(h|hr|hrs|hours?|hour|kg|m|cows?|ewes?|days?|weeks?|%|x|by|\$|bales?)\b")
 
 
@@ -48,6 +51,13 @@ def _settled(hour: float, part: str) -> float:
     if part == "night" and 5 <= hour < 12:
         return hour + 12
     return hour if hour != 12 or part not in ("am", "night", "morning") else 0.0
+
+
+def bare_span(line: str) -> float | None:
+    """Hours of 'from 10 till 3': two bare times by day, the second past noon."""
+    match = _BARE.search(_numbers(line))
+    a, b = (int(match[1]), int(match[2])) if match else (0, 0)
+    return float(b + 12 - a) if 5 <= a <= 12 and 1 <= b < a else None
 
 
 def clock_span(line: str) -> float | None:

@@ -69,6 +69,9 @@ class Every(Look):
             if word in ("each", "apiece") and not head:
                 head, at = True, at + 1
                 continue
+            if word == "(" and ")" in texts[at : at + 6]:  # '4 bags (20 kg) every three days'
+                at, skipped = texts.index(")", at) + 1, skipped + 1
+                continue
             if word in self.lists["between_rate"]:
                 at, skipped = at + 1, skipped + 1
                 continue

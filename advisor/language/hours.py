@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from advisor.language.clock import clock_span
+from advisor.language.clock import bare_span, clock_span
 from advisor.language.found import span_value
 from advisor.language.rest import Rest
 
@@ -29,6 +29,9 @@ class Hours(Rest):
         out_said = self._out_is_meant(texts)
         for _, item in free:
             self.out.used.add(item.start)
+        if (by_day := bare_span(line)) and out_said:
+            self.hours_value(24 - by_day, 24 - by_day, line)
+            return
         if span := clock_span(line):
             low = 24 - span if out_said else span
             self.hours_value(low, low, line)

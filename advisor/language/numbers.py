@@ -154,6 +154,9 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
             return None
     if first in words.couple and first != "single":
         end = at + 1 + (second == "of")
+        if _word(tokens, end) in ("dozen", "hundred", "score", "thousand"):
+            many = words.couple[first] * words.multiplier[_word(tokens, end)]
+            return Number(many, many, end + 1, worded=True)
         return Number(words.couple[first], words.couple[first], end, worded=True)
     total = current = 0.0
     end, seen = at, False
@@ -314,6 +317,13 @@ def read_range(tokens: Sequence[Token], at: int, words: Numbers) -> Number | Non
         while _word(tokens, after) in ("about", "maybe", "perhaps", "even") or _loose_dash(tokens, after):
             after += 1
         second = read_number(tokens, after, words) if after < len(tokens) else None
+        if (
+            second is not None
+            and second.low < 0
+            and second.low < first.low
+            and joint in ("to", "till", "or", "and")
+        ):
+            return Number(second.low, first.low, second.end, worded=second.worded)  # '-10 to -20'
         if joint == "/" and second is not None and second.low != first.low + 1:
             second = None
         if (

@@ -149,7 +149,7 @@ class Periods(Rest):
                 one_of = item.text.split()[0] in ("a", "an", "one")
                 if (
                     (self.asking and one_of and before != "for")
-                    or {"every", "each", "per"} & {before}
+                    or {"every", "each", "per", "take"} & {before}
                     or after[:1] == ["time"]
                 ):
                     continue

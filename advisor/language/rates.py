@@ -24,6 +24,7 @@ class Rates(Rest):
                 self.out.clarify.append("how often that is added")
             return
         per_day, head, end = rate
+        mass = self._mass_of_one(place, end) if measures == "pack" and not item.unit_mass else None
         for other in self.items:
             if item.end <= other.start < end:
                 self.out.used.add(other.start)
@@ -46,7 +47,6 @@ class Rates(Rest):
                 )
             )
         elif measures == "pack":
-            mass = self._mass_of_one(place, end)
             if mass is not None and not head:
                 self.facts.update(
                     span_value("rate_kg_per_day", low * per_day * mass[0], high * per_day * mass[1])
