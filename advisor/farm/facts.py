@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import replace
 from typing import Any
 
+from advisor.farm.barred import barred
 from advisor.farm.model import Farm, Feed, Group, Measure, Pen
 from advisor.farm.model import Supply as ToldSupply
 from advisor.knowledge import Figure, Knowledge
@@ -36,9 +37,16 @@ def complete(farm: Farm, knowledge: Knowledge) -> Farm:
     used = {group.pen for group in groups}
     pens = tuple(pen for pen in pens if pen.id in used)
     materials = list(farm.materials)
-    if not any(s.bedding and knowledge.materials[s.name].kind == "bedding" for s in materials):
+    out = barred(farm, knowledge)
+    beds = (s for s in materials if s.bedding and s.name not in out)
+    if not any(knowledge.materials[s.name].kind == "bedding" for s in beds):
         materials.append(ToldSupply(name="straw", for_sale=True))
-    return farm.model_copy(update={"pens": pens, "groups": tuple(groups), "materials": tuple(materials)})
+    bedding = farm.bedding
+    if not isinstance(bedding, str):
+        bedding = tuple(line for line in bedding if line.material not in out) or "advise"
+    return farm.model_copy(
+        update={"pens": pens, "groups": tuple(groups), "materials": tuple(materials), "bedding": bedding}
+    )
 
 
 def engine_for(
@@ -52,6 +60,7 @@ def engine_for(
     usual = knowledge.figures["usual_season_days"].figure
     season = timeline(farm, today, usual.value if usual else 150)
     told: dict[Subject, dict[str, Told]] = {FARM: _farm_facts(farm) | _looked_up_facts(farm, knowledge)}
+    out = barred(farm, knowledge)
     supplies: list[Supply] = []
     keys: dict[str, str] = {}
     for number, supply in enumerate(farm.materials):
@@ -68,7 +77,7 @@ def engine_for(
                 for_sale=_for_sale(farm, supply),
                 most_to_buy_kg=supply.most_to_buy.value if supply.most_to_buy else None,
                 first_day=max(0, first),
-                bedding=supply.bedding and entry.kind == "bedding",
+                bedding=supply.bedding and entry.kind == "bedding" and supply.name not in out,
             )
         )
     base_key = _base_key(farm, supplies, told, knowledge)
@@ -294,7 +303,7 @@ def _base_key(
     """What the base is laid from: as told, else the bedding there is most of on the first day, straw first."""
     if farm.base and farm.base.material:
         for supply in supplies:
-            if supply.material == farm.base.material:
+            if supply.material == farm.base.material and supply.bedding:
                 return supply.key
     bedding = [s for s in supplies if s.bedding] or supplies
     bedding = [s for s in bedding if s.first_day == 0] or bedding

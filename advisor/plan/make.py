@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from advisor.farm.barred import barred
 from advisor.farm.facts import engine_for
 from advisor.farm.model import Farm
 from advisor.knowledge import Knowledge
@@ -164,6 +165,7 @@ def _facts(
         "families": sorted({m.family for m in materials}),
         "mixed_species": len({a.species for a in animals}) > 1,
         "goal_missed": decision.missed,
+        "barred_bedding": bool(barred(farm, knowledge)),
         "any_births_due": _any(g.births_due for g in farm.groups),
         "any_feed_on_bed": _any(g.feed.on_bed if g.feed else None for g in farm.groups),
         "any_horned": _any(g.horned for g in farm.groups),

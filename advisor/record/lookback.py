@@ -22,7 +22,6 @@ from advisor.record.words import SeasonVoice
 
 __all__ = ["lookback_document", "next_farm", "next_farm_yaml", "used_kg"]
 
-_P2O5, _K2O = 2.2914, 1.2046  # oxide from element: ratios of molar masses
 _LEARNED = ("evaporation_at_minus5", "evaporation_at_5", "evaporation_at_15", "pack_air_share")
 _Three = tuple[float, float, float]
 _APART = 0.1  # what moved by less than this share is not worth saying
@@ -99,10 +98,11 @@ def _there(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
         )
     )
     oxides = {}
-    for name, source, factor in (
-        ("phosphate", "pack_end_phosphorus_kg", _P2O5),
-        ("potash", "pack_end_potassium_kg", _K2O),
+    for name, source, ratio in (
+        ("phosphate", "pack_end_phosphorus_kg", "p_to_p2o5"),
+        ("potash", "pack_end_potassium_kg", "k_to_k2o"),
     ):
+        factor = typical(forecast.learned.engine.value(ratio))
         node = forecast.learned.results[source]
         low, middle, high = node.spread() if node else (0.0, 0.0, 0.0)
         middle_text = voice.number(factor * middle, "kg")

@@ -32,7 +32,7 @@ def bedding_moisture(w: Workings) -> Value:
     if told is not None:
         return told
     found = w.material(bedding_name(w), "moisture")
-    return 0.15 if found is None else found
+    return w.figure("air_dry_moisture") if found is None else found
 
 
 def with_packs(w: Workings, amount: Amount) -> Amount:
@@ -287,7 +287,7 @@ def wet_bales(w: Workings) -> Sum:
     share, air_dry = w.figure("usable_absorbency_share"), w.figure("air_dry_moisture")
     wet = w.told_or_figure("damp_moisture", "fraction", "damp_bale_moisture")
     dry = w.material(bedding_name(w), "moisture")
-    sound = remedy.soaks_kg_kg(absorbency, share, 0.15 if dry is None else dry, air_dry)
+    sound = remedy.soaks_kg_kg(absorbency, share, air_dry if dry is None else dry, air_dry)
     damp = remedy.soaks_kg_kg(absorbency, share, wet, air_dry)
     factor = sound / np.maximum(damp, 1e-9)
     amounts = [w.amount("damp_factor", (factor - 1.0), "fraction")]

@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pypdfium2
@@ -191,7 +192,7 @@ def test_same_bytes_in_another_process_with_other_hashes(plan: bytes) -> None:
         text=True,
         check=True,
         env={**os.environ, "PYTHONHASHSEED": "4711", "TZ": "Asia/Tokyo", "LC_ALL": "C"},
-        cwd=os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)))),  # noqa: PTH100, PTH120
+        cwd=Path(__file__).resolve().parents[2],
     ).stdout.split()
     page = render_html(sample_document())
     assert told == [hashlib.sha256(plan).hexdigest(), hashlib.sha256(page.encode()).hexdigest()]

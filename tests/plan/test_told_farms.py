@@ -284,3 +284,32 @@ def test_the_base_is_laid_from_what_there_is_most_of_by_weight() -> None:
     plan = planned(COWS + "materials: [{name: sawdust, amount: 40 t}, {name: wood chips, volume: 300 m3}]\n")
     assert list(plan.decision.base_kg["shed"]) == ["wood_chips"]
     assert "lay 30 cm of" in said(COWS)  # an advised depth is one number to lay by
+
+
+@pytest.mark.parametrize(
+    ("kind", "material", "named", "more"),
+    [
+        ("horse", "bracken", "horses", ""),
+        ("horse", "bracken", "horses", "base: {material: bracken}\n"),
+        ("horse", "bracken", "horses", "bedding: [{material: bracken, rate: 40 kg/day}]\n"),
+        ("horse", "walnut shavings", "horses", ""),
+        ("laying hen", "cedar shavings", "poultry", "base: {material: cedar shavings}\n"),
+        ("beef cow", "gypsum", "cattle", ""),
+    ],
+)
+def test_bedding_that_harms_the_animals_is_left_out_and_named(
+    kind: str, material: str, named: str, more: str
+) -> None:
+    text = (
+        f"days: 120\ngroups: [{{class: {kind}, count: 6}}]\npens: [{{id: shed, area: 80 m2}}]\n"
+        f"materials: [{{name: {material}, amount: 30 t}}]\n{more}"
+    )
+    plan = planned(text)
+    harmful = plan.farm.materials[0].name
+    assert not plan.decision.base_kg["shed"].get(harmful)
+    assert not any(plan.decision.rates["shed"].get(harmful, (0.0,)))
+    assert any(sum(rates) > 0 for rates in plan.decision.rates["shed"].values())
+    words = said(text)
+    assert (
+        words.count(f"{named} must not lie on it or eat it") == 2
+    )  # on the shed door and in the bed section

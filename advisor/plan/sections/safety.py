@@ -15,7 +15,7 @@ from advisor.plan.document import (
     Section,
     Sheet,
 )
-from advisor.plan.sections.bed import base_rows, week_rows
+from advisor.plan.sections.bed import barred_lines, base_rows, week_rows
 from advisor.plan.sections.supply import buy_rows
 from advisor.plan.voice import Voice
 from advisor.reasoning.rules import ShownCaution
@@ -95,6 +95,7 @@ def shed_sheet(voice: Voice) -> Sheet:
         voice.text(f"sheet_sign_{name}", keeper=keeper, emergency=emergency)
         for name in ("wet", "smell", "dirty", "hot", "gas")
     )
+    lines = [*barred_lines(voice), *lines]
     return Sheet(
         voice.text("sheet_title", farm=voice.plan.farm.name or voice.heads()),
         (
