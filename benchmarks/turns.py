@@ -12,6 +12,7 @@ import sys
 import time
 
 from advisor.casebook import new_case
+from advisor.cli.chat import collect_rarely
 from advisor.dialogue.hearing import context_for
 from advisor.dialogue.turn import think, turn
 from advisor.knowledge import knowledge
@@ -21,6 +22,8 @@ from tests.replay import names, read
 def main() -> None:
     """Measure and tell."""
     spent: list[tuple[float, str]] = []
+    knowledge()
+    collect_rarely()
     for name in names():
         script = read(name)
         context = context_for(knowledge(), script["today"])

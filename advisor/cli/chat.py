@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import datetime as dt
+import gc
 import io
 import os
 import sys
@@ -24,7 +25,7 @@ from advisor.dialogue.phrases import sentence
 from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.wording import Units
 
-__all__ = ["PipeSurface", "Surface", "add_parser", "converse", "run"]
+__all__ = ["PipeSurface", "Surface", "add_parser", "collect_rarely", "converse", "run"]
 
 DEFAULT_CASE = "farm"
 FIRST_QUESTION = "animals"
@@ -72,6 +73,7 @@ def run(options: argparse.Namespace) -> int:
         options.seed,
         options.draws,
     )
+    collect_rarely()
     book = Casebook()
     surface: Surface
     if sys.stdin.isatty() and sys.stdout.isatty() and os.environ.get("TERM", "") not in ("", "dumb"):
@@ -94,6 +96,12 @@ def run(options: argparse.Namespace) -> int:
             surface.show([Line("answer", place)])
             return 130
     return 0
+
+
+def collect_rarely() -> None:
+    """Leave what was loaded alone: a full sweep of it takes longer than most answers, and frees nothing."""
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 100)
 
 
 def converse(held: OpenCase, context: Context, surface: Surface) -> None:

@@ -37,6 +37,7 @@ _MOST_ADVICE = 3
 def plan_lines(plan: Plan, units: Units) -> list[Line]:
     """The headline numbers, the first pieces of advice, and every danger to life."""
     from advisor.dialogue.explain import said_value
+    from advisor.farm.barred import barred_words
 
     lines = [Line("answer", space_line(plan, units))] if plan.results.get("space_ratio") else []
     for name, words in table("headlines").items():
@@ -57,6 +58,7 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     for fired in plan.recommendations[:_MOST_ADVICE]:
         advise = advice_text(fired.rule.advise, plan, units)
         lines.append(Line("answer", f"{advise} {advice_text(fired.rule.because, plan, units)}"))
+    lines += [Line("caution", text) for text in barred_words(plan.farm, plan.engine.knowledge)]
     fatal = [shown for shown in plan.cautions if shown.caution.severity == "fatal"]
     certain = [shown.caution.title for shown in fatal if shown.certain]
     if certain:

@@ -11,7 +11,7 @@ from advisor.casebook import Case, append
 from advisor.dialogue.agenda import Ask, ask_of, facts_told, next_ask
 from advisor.dialogue.answers import own_answer, region_in
 from advisor.dialogue.asking import question_lines, usual_words, why_lines
-from advisor.dialogue.building import before, impossible
+from advisor.dialogue.building import before, farm_of, impossible
 from advisor.dialogue.context import Context, Heard
 from advisor.dialogue.draft import Act, Draft, draft_of, holds_facts
 from advisor.dialogue.echo import echo
@@ -290,7 +290,19 @@ def _new_dangers(old: Draft, new: Draft, context: Context) -> list[Line]:
         if c.certain and c.id not in known and "people" in c.caution.at_risk
     ]
     units = context.units_of(new)
-    return [Line("caution", caution_text(shown.caution, context.knowledge, units)) for shown in found[:1]]
+    lines = [Line("caution", caution_text(shown.caution, context.knowledge, units)) for shown in found[:1]]
+    return [Line("caution", text) for text in _harmful_bedding(old, new, context)] + lines
+
+
+def _harmful_bedding(old: Draft, new: Draft, context: Context) -> list[str]:
+    """Bedding that must not be laid under these animals, where an answer has brought it up."""
+    if not new.materials or (old.materials == new.materials and old.groups == new.groups):
+        return []
+    from advisor.farm.barred import barred_words
+
+    earlier, later = (farm_of(draft, context.knowledge) for draft in (old, new))
+    said = barred_words(earlier, context.knowledge) if earlier else []
+    return [text for text in barred_words(later, context.knowledge) if text not in said] if later else []
 
 
 def _again(now: Now, lines: Iterable[Line]) -> Reply:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from advisor.farm.model import Farm
 from advisor.knowledge import Knowledge
+from advisor.knowledge.base import plain_data
 
-__all__ = ["barred"]
+__all__ = ["barred", "barred_words"]
 
 _AS_BEDDING = ("bedding", "warning")
 
@@ -24,4 +25,16 @@ def barred(farm: Farm, knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
         harmed = tuple(sorted(species & set(entry.never_for)))
         if supply.bedding and entry.kind in _AS_BEDDING and harmed:
             found[supply.name] = harmed
+    return found
+
+
+def barred_words(farm: Farm, knowledge: Knowledge) -> list[str]:
+    """What must not be laid under these animals, and why, a paragraph each."""
+    frame = str(plain_data("documents/plan.yaml")["bed_barred"])
+    found = []
+    for name, species in barred(farm, knowledge).items():
+        entry = knowledge.materials[name]
+        found.append(
+            f"{frame.format(material=entry.name, species=' and '.join(species))} {entry.about}".strip()
+        )
     return found

@@ -8,7 +8,8 @@ whatever the order of asking: answers can be compared, and order never changes a
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,22 +25,26 @@ class Draws:
 
     count: int = 1000
     seed: int = 1
-    _held: dict[str, Numbers] = field(default_factory=dict, repr=False)
 
     def triangular(self, name: str, low: float, value: float, high: float) -> Numbers | float:
         """Draws between low and high, most likely at value; a plain number where there is no range."""
         if low == high or self.count == 0:
             return value
-        return np.concatenate(([value], _triangular(self._even(name), low, value, high)))
+        return np.concatenate(([value], _triangular(self.even(name), low, value, high)))
 
-    def _even(self, name: str) -> Numbers:
-        """Stratified draws between 0 and 1, the same for the same name and seed."""
-        if name not in self._held:
-            digest = hashlib.blake2b(f"{self.seed}:{name}".encode(), digest_size=8).digest()
-            generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest, "little")))
-            places = generator.permutation(self.count)
-            self._held[name] = (places + generator.random(self.count)) / self.count
-        return self._held[name]
+    def even(self, name: str) -> Numbers:
+        """The draws of a name between 0 and 1, not to be written into; learned draws choose among them."""
+        return _even(name, self.count, self.seed)
+
+
+@lru_cache(maxsize=1024)  # one plan's worth and more: the plans of a conversation ask for the same again
+def _even(name: str, count: int, seed: int) -> Numbers:
+    """Stratified draws between 0 and 1, the same for the same name and seed; not to be written into."""
+    digest = hashlib.blake2b(f"{seed}:{name}".encode(), digest_size=8).digest()
+    generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest, "little")))
+    even: Numbers = (generator.permutation(count) + generator.random(count)) / count
+    even.flags.writeable = False
+    return even
 
 
 def _triangular(u: Numbers, low: float, mode: float, high: float) -> Numbers:
@@ -61,5 +66,11 @@ def spread(value: Numbers | float) -> tuple[float, float, float]:
     if not isinstance(value, np.ndarray) or value.size < 2:
         number = typical(value)
         return number, number, number
-    low, middle, high = np.percentile(value[1:], [10, 50, 90])
+    drawn = value[..., 1:] if value.shape[-1] > 1 else value
+    # As np.percentile does it, at a tenth of its cost: a plan asks a hundred times.
+    ordered = np.sort(drawn, axis=None)
+    places = np.array([0.1, 0.5, 0.9]) * (ordered.size - 1)
+    below = places.astype(int)
+    above = np.minimum(below + 1, ordered.size - 1)
+    low, middle, high = ordered[below] + (places - below) * (ordered[above] - ordered[below])
     return float(low), float(middle), float(high)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
@@ -94,6 +95,9 @@ class Derivations:
         return register
 
 
+_RANKED = 501
+
+
 @dataclass(eq=False)
 class Node:
     """A value with the tree that made it. Explanations, tests and reports all read this one tree."""
@@ -118,7 +122,16 @@ class Node:
 
     def spread(self) -> tuple[float, float, float]:
         """(low, median, high) of the value."""
+        return self._spread
+
+    @cached_property
+    def _spread(self) -> tuple[float, float, float]:
         return spread(self.value)
+
+    @cached_property
+    def ranks(self) -> Numbers | None:
+        """Ranks of the draws (a few hundred are plenty for a share); None where all are alike or there are none."""
+        return _ranks(self.value[1:_RANKED]) if isinstance(self.value, np.ndarray) else None
 
     def walk(self) -> Iterable[Node]:
         """This node and everything under it, each once."""
@@ -346,14 +359,10 @@ class Engine:
         return Node(name, subject, fact.label, fact.unit, source, "assumed")
 
 
-_RANKED = 501
-
-
 def importance(result: Numbers | float, leaves: Iterable[Node]) -> list[tuple[Node, float]]:
     """First-order share of each leaf in the spread of a result, largest first.
 
-    Squared correlation of ranks over the same draws (a few hundred are plenty for a share); shares
-    below one part in a hundred are dropped.
+    Squared correlation of ranks over the same draws; shares below one part in a hundred are dropped.
     """
     if not isinstance(result, np.ndarray) or result.size < 20:
         return []
@@ -366,7 +375,7 @@ def importance(result: Numbers | float, leaves: Iterable[Node]) -> list[tuple[No
         if id(leaf.value) in seen:
             continue
         seen.add(id(leaf.value))
-        ranks = _ranks(leaf.value[1:_RANKED])
+        ranks = leaf.ranks
         if ranks is not None:
             share = float(np.dot(target, ranks)) ** 2
             if share >= 0.01:

@@ -58,7 +58,7 @@ class LearnedDraws(Draws):
     @classmethod
     def of(cls, origin: Draws, chosen: NDArray[np.int64]) -> LearnedDraws:
         """Learned draws from plain ones."""
-        return cls(origin.count, origin.seed, {}, origin, chosen)
+        return cls(origin.count, origin.seed, origin, chosen)
 
     def triangular(self, name: str, low: float, value: float, high: float) -> Numbers | float:
         """As Draws.triangular, among the chosen draws."""

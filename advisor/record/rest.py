@@ -118,7 +118,7 @@ def _resolve(
         replace(supply, first_day=max(0, supply.first_day - until)) for supply in engine.value("supplies")
     )
     given = {**engine.given, "timeline": ahead, "supplies": supplies, "told_bedding": None}
-    draws = TypicalDraws(0, engine.draws.seed, {}, engine.draws)
+    draws = TypicalDraws(0, engine.draws.seed, engine.draws)
     now = Engine(engine.knowledge, engine.topology, engine.told, engine.derivations, draws, given)
     for supply in supplies:
         now.put("usable_on_hand_kg", ("material", supply.key), typical(ledger.left_kg[supply.key]))

@@ -241,3 +241,10 @@ def test_animals_named_and_taken_away_again_leave_nothing_to_say() -> None:
     talk = Talk("some pigs", "none yet", "summary")
     assert "Nothing yet" in talk.heard()
     assert talk.asks == "animals"
+
+
+def test_bedding_that_harms_the_animals_is_warned_of_when_it_is_told() -> None:
+    talk = Talk("4 horses", "20 t of bracken")
+    assert "Never bed with bracken" in talk.heard("caution")
+    assert "Never bed with bracken" not in talk.say("in Ireland").heard()
+    assert "Never bed with bracken" in talk.say("plan").heard("caution")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from advisor.knowledge import Knowledge
 from advisor.reasoning.draws import Draws, spread, typical
@@ -101,3 +103,9 @@ def test_draws_are_the_same_for_a_name_and_lie_in_range() -> None:
 def test_without_a_range_a_number_stays_a_number() -> None:
     assert Draws(100).triangular("x", 2.0, 2.0, 2.0) == 2.0
     assert Draws(0).triangular("x", 1.0, 2.0, 3.0) == 2.0
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=2, max_size=60))
+def test_a_spread_is_numpys_percentiles_of_the_draws(values: list[float]) -> None:
+    expected = np.percentile(np.array(values[1:]), [10, 50, 90])  # numpy's own, linear between draws
+    assert spread(np.array(values)) == pytest.approx(tuple(expected), rel=1e-9, abs=1e-6)

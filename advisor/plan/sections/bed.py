@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from advisor.farm.barred import barred
+from advisor.farm.barred import barred_words
 from advisor.plan.document import Block, Column, Paragraph, Section, Table
 from advisor.plan.make import ration
 from advisor.plan.sections.pictures import moisture_chart, ratio_chart
@@ -15,7 +15,7 @@ from advisor.plan.voice import Voice
 from advisor.reasoning.draws import typical
 from advisor.science.space import legal_limit
 
-__all__ = ["barred_lines", "base_rows", "bed_section", "fit_section", "week_rows"]
+__all__ = ["base_rows", "bed_section", "fit_section", "week_rows"]
 
 _LEAST_A_DAY = 0.1  # kg or lb: less is told by the week only
 
@@ -112,20 +112,10 @@ def base_rows(voice: Voice, pen: str) -> list[tuple[str, float]]:
     return [(key, middle) for key, kg in voice.plan.decision.base_kg.get(pen, {}).items() if kg > 0]
 
 
-def barred_lines(voice: Voice) -> list[str]:
-    """What must not be laid under these animals, and why."""
-    lines = []
-    for name, species in barred(voice.plan.farm, voice.knowledge).items():
-        entry = voice.knowledge.materials[name]
-        sentence = voice.text("bed_barred", material=entry.name, species=" and ".join(species))
-        lines.append(f"{sentence} {entry.about}".strip())
-    return lines
-
-
 def bed_section(voice: Voice) -> Section:
     """Base and weekly top-up, by weight and in the keeper's own bales."""
     plan = voice.plan
-    blocks: list[Block] = [Paragraph(text, "lead") for text in barred_lines(voice)]
+    blocks: list[Block] = [Paragraph(text, "lead") for text in barred_words(plan.farm, voice.knowledge)]
     for pen in plan.farm.pens:
         for key, kg in base_rows(voice, pen.id):
             blocks.append(

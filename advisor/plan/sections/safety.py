@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from advisor.farm.barred import barred_words
 from advisor.knowledge.prose import filled
 from advisor.plan.document import (
     Block,
@@ -15,7 +16,7 @@ from advisor.plan.document import (
     Section,
     Sheet,
 )
-from advisor.plan.sections.bed import barred_lines, base_rows, week_rows
+from advisor.plan.sections.bed import base_rows, week_rows
 from advisor.plan.sections.supply import buy_rows
 from advisor.plan.voice import Voice
 from advisor.reasoning.rules import ShownCaution
@@ -95,7 +96,7 @@ def shed_sheet(voice: Voice) -> Sheet:
         voice.text(f"sheet_sign_{name}", keeper=keeper, emergency=emergency)
         for name in ("wet", "smell", "dirty", "hot", "gas")
     )
-    lines = [*barred_lines(voice), *lines]
+    lines = [*barred_words(voice.plan.farm, voice.knowledge), *lines]
     return Sheet(
         voice.text("sheet_title", farm=voice.plan.farm.name or voice.heads()),
         (
