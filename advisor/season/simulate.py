@@ -60,6 +60,9 @@ class PenSeason:
     first: State | None = None  # a pack that is already there, instead of the base
 
 
+_STRETCH_NUMBERS = 200_000  # held by a record between two writes
+
+
 @dataclass
 class PackRun:
     """What became of the pack: one row a day (first row: before the animals came in), a column a draw."""
@@ -100,9 +103,8 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
     carbon_in = state.whole[CARBON_QUICK] + state.whole[CARBON_SLOW]
     states = [first] if keep_states else []
     brought = _Brought(season, draws)
-    trodden = np.exp(-np.asarray(season.parameters.passed_down_per_day))
-    loose: Value = 1.0
-    volume = _record(series, 0, state, season, loose)
+    record = _Record(series, season, draws)
+    record.add(0, state)
     yesterday, inputs = None, None
     for day in range(days):
         today = (
@@ -113,8 +115,7 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
         if inputs is None or not _alike(today, yesterday):
             yesterday, inputs = today, brought.inputs(day)
         flows = advance(state, inputs, season.parameters)
-        loose = loose * trodden
-        volume = _record(series, day + 1, state, season, loose)
+        record.add(day + 1, state)
         series["ammonia"][day + 1] = flows.ammonia_nitrogen
         series["drained"][day + 1] = flows.drained
         totals["evaporated"] += flows.evaporated
@@ -127,10 +128,11 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
         carbon_in += inputs.added[CARBON_SLOW]
         if keep_states:
             states.append(State(state.top.copy(), state.lower.copy()))
+    record.write()
     return PackRun(
         series["top"], series["whole"], series["ratio"], series["mass"], series["depth"], series["nitrogen"],
         series["ammonia"], series["drained"], totals["evaporated"], totals["carbon"], totals["lost"],
-        totals["potassium"], totals["excreted"], carbon_in, state, volume, states,
+        totals["potassium"], totals["excreted"], carbon_in, state, record.volume, states,
     )  # fmt: skip
 
 
@@ -183,24 +185,48 @@ def _weighted(weights: NDArray[np.float64], rows: Numbers) -> Numbers:
     return total
 
 
-def _record(series: dict[str, Numbers], row: int, state: State, season: PenSeason, loose: Value) -> Numbers:
-    """Write one day's row and return the volume [m3].
+class _Record:
+    """Writes the rows of a run. Days are gathered and worked out a stretch at a time, which costs a good deal
+    less than day by day; a stretch is short enough to stay near the processor.
 
     Volume is solids and water plus the air between them; a base as laid is airy and is trodden to the
     pack's own air share at the pace at which the top is passed down: `loose` is the share not yet trodden.
     """
-    top, lower = state.top, state.lower
-    water = top[WATER] + lower[WATER]
-    top_solids = dry_matter(top)
-    solids = top_solids + dry_matter(lower)
-    air = season.air_share + (season.base_air_share - season.air_share) * loose
-    volume: Numbers = (solids / season.solids_density_kg_m3 + water / season.water_density_kg_m3) / (
-        1.0 - air
-    )
-    series["top"][row] = share_of(top[WATER], top[WATER] + top_solids)
-    series["mass"][row] = solids + water
-    series["whole"][row] = share_of(water, series["mass"][row])
-    series["ratio"][row] = c_to_n(top, lower)
-    series["depth"][row] = volume / season.parameters.area_m2
-    series["nitrogen"][row] = top[NITROGEN] + lower[NITROGEN]
-    return volume
+
+    def __init__(self, series: dict[str, Numbers], season: PenSeason, draws: int) -> None:
+        self.series, self.season = series, season
+        stretch = max(1, min(len(series["top"]), _STRETCH_NUMBERS // (2 * COMPONENTS * draws)))
+        self.held = np.empty((2, COMPONENTS, stretch, draws))
+        self.trodden = np.asarray(season.parameters.passed_down_per_day, dtype=float)
+        self.first = self.count = 0
+        self.volume: Numbers = np.zeros(draws)
+
+    def add(self, row: int, state: State) -> None:
+        """Hold a day's pack; row after row."""
+        if self.count == self.held.shape[2]:
+            self.write()
+        if self.count == 0:
+            self.first = row
+        self.held[0, :, self.count], self.held[1, :, self.count] = state.top, state.lower
+        self.count += 1
+
+    def write(self) -> None:
+        """Write the rows that are held, and keep the volume [m3] of the last."""
+        rows = slice(self.first, self.first + self.count)
+        top, lower = self.held[:, :, : self.count]
+        season, series = self.season, self.series
+        water = top[WATER] + lower[WATER]
+        top_solids = dry_matter(top)
+        solids = top_solids + dry_matter(lower)
+        days = np.arange(rows.start, rows.stop, dtype=float)[:, np.newaxis]
+        loose = np.exp(-self.trodden * days)
+        air = season.air_share + (season.base_air_share - season.air_share) * loose
+        volume = (solids / season.solids_density_kg_m3 + water / season.water_density_kg_m3) / (1.0 - air)
+        series["top"][rows] = share_of(top[WATER], top[WATER] + top_solids)
+        series["mass"][rows] = solids + water
+        series["whole"][rows] = share_of(water, series["mass"][rows])
+        series["ratio"][rows] = c_to_n(top, lower)
+        series["depth"][rows] = volume / season.parameters.area_m2
+        series["nitrogen"][rows] = top[NITROGEN] + lower[NITROGEN]
+        self.volume = volume[-1]
+        self.count = 0
