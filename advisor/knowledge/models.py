@@ -97,7 +97,10 @@ class Material(Strict):
         None, description="the ratio as published, shown beside the derived one"
     )
     density_loose: Density | None = None
-    density_laid: Density | None = Field(None, description="spread and settled on a floor")
+    density_laid: Density | None = Field(
+        None, description="spread on a floor, before treading; only where it is not that of loose bedding"
+    )
+    density_trodden: Density | None = Field(None, description="spread and trodden on a floor")
     density_baled: Density | None = None
     absorbency: Annotated[Figure, In("kg/kg")] | None = Field(
         None, description="kg water per kg of the air-dry material"

@@ -98,11 +98,15 @@ def told_rate_factor() -> float:
     return 1.0
 
 
-@derive("material", "kg/m3", "density spread on a floor", "as laid")
+@derive("material", "kg/m3", "density spread on a floor", "as laid, before treading")
 def laid_density_kg_m3(
     material_density_laid: Value | None, material_density_loose: Value | None, light_hay_density: Value
 ) -> Value:
-    """Density as laid where known, else loose, else that of loose bedding in general. [kg/m3]"""
+    """Density as laid where told or known, else loose, else that of loose bedding in general. [kg/m3]
+
+    Bedding just spread weighs what loose bedding does: fresh beds of sawdust held 178 and 190 kg/m3, of
+    shavings 46, none above the loose figure. Source: Ahn and others 2016; common practice.
+    """
     if material_density_laid is not None:
         return material_density_laid
     return light_hay_density if material_density_loose is None else material_density_loose

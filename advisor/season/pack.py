@@ -71,7 +71,9 @@ def unbedded(
         solids_density_kg_m3=solids_density,
         water_density_kg_m3=water_density,
         air_share=pack_air_share,
-        base_air_share=np.where(solid_m3 > 0.0, np.clip(1.0 - solid_m3 / laid_m3, 0.0, 0.98), pack_air_share),
+        base_air_share=np.where(
+            solid_m3 > 0.0, np.clip(1.0 - solid_m3 / laid_m3, 0.0, 0.995), pack_air_share
+        ),
         count_factor=each_group_count_factor,
     )
 

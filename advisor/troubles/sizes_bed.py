@@ -206,9 +206,9 @@ def patch(w: Workings) -> Sum:
     area = w.told("patch_area_m2", "m2")
     per: str = "m2" if area is None else ""
     size: Value = 1.0 if area is None else area
-    laid = w.material(bedding_name(w), "density_laid")
-    laid = w.figure("light_hay_density") if laid is None else laid
-    out, back = size * depth * w.figure("top_layer_density"), size * depth * laid
+    trodden = w.material(bedding_name(w), "density_trodden")  # it is trodden in until it is level
+    trodden = w.figure("light_hay_density") if trodden is None else trodden
+    out, back = size * depth * w.figure("top_layer_density"), size * depth * trodden
     amounts = (
         w.amount("lift_out", out, "kg", "m2" if per else ""),
         with_packs(w, w.amount("fill_back", back, "kg", "m2" if per else "")),
@@ -239,7 +239,9 @@ def muck_out(w: Workings) -> Sum:
     mass = w.told("pack_mass_kg", "kg")
     if mass is None:
         mass = area * w.need("pack_depth_m", "m") * w.figure("top_layer_density")
-    laid = w.material(bedding_name(w), "density_laid")
+    name = bedding_name(w)
+    laid = w.material(name, "density_laid")
+    laid = w.material(name, "density_loose") if laid is None else laid
     base = area * w.figure("base_depth_m") * (w.figure("light_hay_density") if laid is None else laid)
     amounts = (
         w.amount("dig_out", mass, "kg"),

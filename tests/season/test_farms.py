@@ -105,7 +105,7 @@ def test_a_limit_on_what_can_be_bought_is_kept() -> None:
     assert plan.decision.missed == "dry"
     deep = planned(
         COWS.replace("amount: 40 t", "amount: 2 t, for_sale: true, most_to_buy: 500 kg")
-        + "base: {depth: 30 cm}\n"
+        + "base: {depth: 80 cm}\n"
     )
     assert deep.decision.short["supply"] > 0.0  # not even the base that was told can be laid
 
@@ -310,7 +310,7 @@ def test_what_is_left_over_goes_into_the_heap() -> None:
     assert 24.99 <= value(plan, "heap_c_to_n") <= 30.01
     assert value(plan, "heap_moisture") <= 0.7001
     assert plan.engine.value("heap_added_kg") == pytest.approx(sum(recipe.add_kg.values()))
-    bare = planned(lean.replace("amount: 40 t", "amount: 10 t"), 50)
+    bare = planned(lean.replace("amount: 40 t", "amount: 8 t"), 50)
     assert value(bare, "heap_c_to_n") == pytest.approx(value(bare, "pack_end_c_to_n"))
     assert "c_to_n" in [m.target for m in bare.engine.value("heap_recipe").missed]
 

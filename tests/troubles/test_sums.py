@@ -70,10 +70,10 @@ BY_HAND: dict[str, tuple[dict[str, Any], dict[str, float]]] = {
         {"area_m2": 84, "space_needed_m2": 100.5, "heads": 14},
         {"area_to_add": 16.5, "animals_to_move": 3},
     ),
-    # 70 t: 70 / 0.8 h by fork, 70 / 25 h by loader; 96 m2 x 0.3 m x 120
+    # 70 t: 70 / 0.8 h by fork, 70 / 25 h by loader; 96 m2 x 0.3 m x 38, straw not yet trodden
     "muck_out": (
         {"area_m2": 96, "pack_mass_kg": 70000},
-        {"dig_out": 70000, "fork_hours": 87.5, "loader_hours": 2.8, "new_base": 3456},
+        {"dig_out": 70000, "fork_hours": 87.5, "loader_hours": 2.8, "new_base": 1094.4},
     ),
     # 20 x 0.06 m2, twice that at the eaves
     "open_up": ({"heads": 20}, {"outlet": 1.2, "inlet": 2.4}),
