@@ -204,6 +204,8 @@ def _add(options: argparse.Namespace) -> None:
             entry=options.entry,
             date=options.date,
             pen=options.pen,
+            us=(options.units or farm.units) == "us",
+            note=True,
         )
         if correcting and len(entries) != 1:
             raise RecordError("A correction puts one note in the place of another; that was more than one.")

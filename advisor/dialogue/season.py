@@ -44,7 +44,7 @@ def noted(now: Now, heard: Heard) -> Outcome | None:
         return None
     kinds = {entry.kind for entry in found.entries}
     if not kinds:
-        return None
+        return finish(now, [Line("answer", found.ask)], stay=True) if found.plain else None
     if now.ask is not None and not found.dated and kinds & _ALIKE:
         return None
     if heard.kind == "trouble" and not (kinds <= _SIGNS and len(now.text.split()) <= _SHORT_WORDS):

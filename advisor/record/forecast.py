@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,34 +17,22 @@ from advisor.farm.facts import complete, engine_for
 from advisor.farm.model import Farm
 from advisor.knowledge import Knowledge
 from advisor.plan.make import Plan, make_plan, plan_of
-from advisor.reasoning.draws import Draws, Numbers, typical
-from advisor.reasoning.engine import FARM, Engine, Subject
-from advisor.record.draws import LearnedDraws, effective_number, flattened, resample
+from advisor.reasoning.draws import Numbers, typical
+from advisor.reasoning.engine import FARM, Engine
 from advisor.record.entries import Record
+from advisor.record.learning import Learning, learn
 from advisor.record.ledger import Ledger, keep_ledger, recorded_heads, with_rows
 from advisor.record.likelihood import Reading, readings
 from advisor.record.ready import latest_signs, ready_farm
 from advisor.record.rest import Rest, settle_rest
+from advisor.record.runs import again, run_recorded, with_frost
 from advisor.season.decide import Decision
-from advisor.season.simulate import PackRun, PenSeason, simulate
+from advisor.season.simulate import PackRun, simulate
 from advisor.season.timeline import Period, Timeline
 
 __all__ = ["Forecast", "Learning", "forecast"]
 
 _WEEK, _LONGEST = 7, 28
-
-
-@dataclass(frozen=True)
-class Learning:
-    """What the readings did to the draws."""
-
-    readings: tuple[Reading, ...] = ()
-    draws: int = 0
-    effective: float = 0.0  # draws that carry weight, before any flattening
-    kept: float = 0.0  # after it
-    chosen: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64), repr=False)
-    disagrees: bool = False  # no draw comes near the record
-    odd: tuple[tuple[Reading, float], ...] = ()  # readings far from all the rest, with their distance
 
 
 @dataclass(frozen=True)
@@ -103,19 +90,16 @@ def forecast(
     heads = recorded_heads(season, ready, record, knowledge)
     engine.given["timeline"] = replace(season, heads=heads)
     planned = {pen.id: _planned(plan, engine, pen.id) for pen in ready.pens}
+    learning = learn(engine, _reader(ready, record, knowledge, today, planned), seed)
     ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
-    learning = _learn(engine, ready, record, knowledge, ledger, seed)
     engine.given["timeline"] = replace(
         season, heads=heads, periods=_periods(heads, season.days, ledger.until)
     )
-    if learning.chosen.size:
-        learned_draws = LearnedDraws.of(engine.draws, learning.chosen)
-        engine = _again(engine, learned_draws)
+    engine = again(engine, learning.draws or engine.draws)
+    if learning.draws is not None:
         ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
-    else:
-        engine = _again(engine, engine.draws)
-    seasons = {pen.id: _with_frost(engine, ledger, pen.id) for pen in ready.pens}
-    so_far = {pen: _run(season, ledger, pen, ledger.until) for pen, season in seasons.items()}
+    seasons = {pen.id: with_frost(engine, ledger, pen.id) for pen in ready.pens}
+    so_far = {pen: run_recorded(season, ledger, pen, ledger.until) for pen, season in seasons.items()}
     rest = settle_rest(engine, ready, plan, ledger, so_far, signs, planned, follow)
     packs = {
         pen: simulate(
@@ -127,65 +111,30 @@ def forecast(
     return Forecast(plan, plan_of(engine, ready, knowledge, today), record, today, ledger, learning, rest)
 
 
-def _again(engine: Engine, draws: Draws) -> Engine:
-    """The same farm with other draws and nothing worked out yet."""
-    return Engine(engine.knowledge, engine.topology, engine.told, engine.derivations, draws, engine.given)
-
-
-def _learn(
-    engine: Engine, farm: Farm, record: Record, knowledge: Knowledge, ledger: Ledger, seed: int
-) -> Learning:
-    """Weigh every draw by the readings; say where the record and the model cannot both be right."""
-    season: Timeline = engine.value("timeline")
-    last = max((entry.date for entry in record), default=season.start)
-    days = min(season.days, max(0, (last - season.start).days + 1))
-    runs: dict[str, PackRun] = {}
+def _reader(
+    farm: Farm,
+    record: Record,
+    knowledge: Knowledge,
+    today: dt.date,
+    planned: Mapping[str, NDArray[np.float64]],
+) -> Callable[[Engine], tuple[Reading, ...]]:
+    """Sets the readings of a record beside what an engine's draws expect."""
     analysed = any(entry.kind == "lab" for entry in record)
-    for pen in farm.pens:
-        runs[pen.id] = _run(_with_frost(engine, ledger, pen.id), ledger, pen.id, days, keep_states=analysed)
-    found = tuple(readings(record, engine, farm, knowledge, runs))
-    count = engine.draws.count
-    if not found or count < 2:
-        return Learning(found, count, float(count), float(count))
-    total = np.zeros(count)
-    for reading in found:
-        total += np.broadcast_to(reading.log_likelihood, (count + 1,))[1:]
-    least = max(2.0, count * typical(engine.value("least_effective_draws")))
-    gentle = flattened(total, least)
-    chosen = resample(gentle, seed)
-    far = typical(engine.value("reading_disagrees_at"))
-    wide = [replace(r, expected=np.broadcast_to(r.expected, (count + 1,))) for r in found]
-    odd = tuple((r, d) for r in wide if abs(d := r.distance(chosen)) > far)
-    number = len(found)
-    misfit = -2.0 * float(total.max())
-    disagrees = misfit > number + far * math.sqrt(2.0 * number) and (number > 1 or bool(odd))
-    return Learning(
-        tuple(wide), count, effective_number(total), effective_number(gentle), chosen, disagrees, odd
-    )
 
+    def read(engine: Engine) -> tuple[Reading, ...]:
+        season: Timeline = engine.value("timeline")
+        ledger = keep_ledger(engine, farm, record, knowledge, today, planned)
+        last = max((entry.date for entry in record), default=season.start)
+        days = min(season.days, max(0, (last - season.start).days + 1))
+        runs = {
+            pen.id: run_recorded(
+                with_frost(engine, ledger, pen.id), ledger, pen.id, days, keep_states=analysed
+            )
+            for pen in farm.pens
+        }
+        return tuple(readings(record, engine, farm, knowledge, runs))
 
-def _with_frost(engine: Engine, ledger: Ledger, pen: str) -> PenSeason:
-    """The pen's season without bedding; while it was frozen nothing dried."""
-    subject: Subject = ("pen", pen)
-    if ledger.frozen:
-        evaporation = list(engine.value("evaporation_by_day", subject))
-        for first, last in ledger.frozen:
-            evaporation[first:last] = [0.0] * (last - first)
-        engine.put("evaporation_by_day", subject, evaporation)
-    season: PenSeason = engine.value("unbedded", subject)
-    return season
-
-
-def _run(season: PenSeason, ledger: Ledger, pen: str, days: int, *, keep_states: bool = False) -> PackRun:
-    """The recorded days alone."""
-    whole = with_rows(season, ledger, pen)
-    cut = replace(
-        whole,
-        heads=whole.heads[:, :days],
-        bedding_kg_day=whole.bedding_kg_day[:, :days],
-        evaporation_kg_m2=list(whole.evaporation_kg_m2[:days]),
-    )
-    return simulate(cut, season.base.shape[1], keep_states=keep_states)
+    return read
 
 
 def _planned(plan: Plan, engine: Engine, pen: str) -> NDArray[np.float64]:

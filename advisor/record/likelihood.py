@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor.farm.model import Farm, Measure
 from advisor.knowledge import Knowledge
@@ -43,9 +42,8 @@ class Reading:
     log_likelihood: Numbers
     unit: str
 
-    def distance(self, chosen: NDArray[np.int64]) -> float:
-        """How many standard deviations the reading lies from the draws `chosen` (numbers of draws)."""
-        seen = self.expected[1:][chosen]
+    def distance(self, seen: Numbers) -> float:
+        """How many standard deviations the reading lies from what draws expect of it."""
         return float((self.value - seen.mean()) / math.hypot(float(seen.std()), self.error))
 
 

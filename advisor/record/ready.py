@@ -23,7 +23,7 @@ from advisor.record.entries import (
     Temperature,
 )
 
-__all__ = ["RecordError", "check", "group_of", "latest_signs", "ready_farm", "supply_of"]
+__all__ = ["RecordError", "check", "group_of", "latest_signs", "pack_kg", "ready_farm", "supply_of"]
 
 
 class RecordError(Exception):
@@ -129,6 +129,17 @@ def _pack_kind(entry: Bedding | Bought | Stock, farm: Farm, knowledge: Knowledge
         return "told"
     usual = knowledge.questions["bale_kind"].usual
     return usual if usual in packs else next(iter(packs), None)
+
+
+def pack_kg(material: str, place: int | None, farm: Farm, knowledge: Knowledge) -> float | None:
+    """What one bale, bag or load weighs, as told or usual; None where nobody can say."""
+    supply = farm.materials[place] if place is not None else None
+    if supply and supply.pack_mass is not None:
+        return supply.pack_mass.value
+    packs = knowledge.materials[material].packs
+    kind = supply.pack if supply and supply.pack in packs else knowledge.questions["bale_kind"].usual
+    found = packs.get(kind or "") or next(iter(packs.values()), None)
+    return found.mass.value if found is not None and found.mass is not None else None
 
 
 def _with_new(farm: Farm, entry: Entry, knowledge: Knowledge) -> Farm:

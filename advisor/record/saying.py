@@ -72,7 +72,7 @@ def entry_words(entry: Entry, units: Units, knowledge: Knowledge) -> str:
         return _heap(entry, units)
     if isinstance(entry, Lab):
         parts = [
-            f"{name.replace('_', ' ')} {_amount(value, unit, units)}"
+            f"{_say('lab_' + name)} {_amount(value, unit, units)}"
             for name, unit in (
                 ("moisture", "fraction"), ("nitrogen", "kg/t"), ("phosphorus", "kg/t"), ("potassium", "kg/t"),
                 ("c_to_n", "c_to_n"),
@@ -93,7 +93,7 @@ def _amount(measure: Measure | None, unit: str, units: Units) -> str:
     """As the keeper said it, else in their units."""
     if measure is None:
         return ""
-    said = measure.said if unit != "fraction" else ""
+    said = measure.said if unit not in ("fraction", "c_to_n", "degC", "m3") else ""
     return said or say(measure.value, unit, units)
 
 
@@ -108,16 +108,25 @@ def _material(name: str, knowledge: Knowledge) -> str:
 def _supply(entry: Bedding | Bought | Stock, units: Units, knowledge: Knowledge) -> str:
     days = entry.days if isinstance(entry, Bedding) else 1
     each = _say("each_day", days=_days(days, units)) if days > 1 else ""
+    packs_told = entry.packs
+    if packs_told is not None and days > 1 and abs(packs_told - round(packs_told)) > 1e-6:
+        whole = packs_told * days  # 'eight bales last week' was told as a sum, and is said back as one
+        if abs(whole - round(whole)) < 1e-6:
+            packs_told, each = float(round(whole)), _say("over_days", days=_days(days, units))
     if isinstance(entry, Bedding) and not (entry.packs or (entry.mass and entry.mass.value) or entry.volume):
         return _say("bedding_none", each_day=each)
-    if entry.packs is not None:
-        number = say_number(entry.packs, 3)
+    if packs_told is not None:
+        number = say_number(packs_told, 3)
         packs = knowledge.materials[entry.material].packs if entry.material in knowledge.materials else {}
         name = packs[entry.pack].name if entry.pack in packs and entry.pack else _say("bale")
         amount = f"{number} {name if number == '1' or name.endswith('s') else name + 's'}"
     else:
         amount = _amount(entry.mass, "kg", units) or _amount(entry.volume, "m3", units)
     material = _material(entry.material, knowledge)
+    if isinstance(entry, Bought) and (entry.cost is not None or entry.price is not None):
+        paid = say_number(entry.cost if entry.cost is not None else entry.price or 0.0)
+        name = "bought_for" if entry.cost is not None else "bought_at"
+        return _say(name, amount=amount, material=material, paid=paid)
     if not isinstance(entry, Bedding):
         return _say(entry.kind, amount=amount, material=material)
     wet = _say("wet") if entry.wet else ""

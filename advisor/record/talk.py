@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from advisor.farm import Farm
 from advisor.farm.facts import complete
 from advisor.knowledge import Knowledge
+from advisor.plan.voice import sentences
 from advisor.plan.wording import Units, say_date
 from advisor.record.entries import Entry, Record, read_entry
 from advisor.record.hearing import hear
@@ -40,15 +41,20 @@ def read_notes(
     date: dt.date | None = None,
     pen: str = "",
     us: bool = False,
+    note: bool = False,
 ) -> list[Entry]:
-    """The entries of a message, checked against the farm. Raises RecordError with what to say instead."""
+    """The entries of a message, checked against the farm. Raises RecordError with what to say instead.
+
+    `note`: the message is known to be a note, as after `season CASE add`.
+    """
     if entry:
         found = [_from_json(entry)]
     else:
         from advisor.language import lexicon
 
         try:
-            heard = hear(message, complete(farm, knowledge), knowledge, lexicon(knowledge), today, us)
+            words = lexicon(knowledge)
+            heard = hear(message, complete(farm, knowledge), knowledge, words, today, us, note)
         except ValidationError as wrong:
             raise RecordError(_reason(wrong)) from wrong
         if not heard.entries:
@@ -65,11 +71,16 @@ def read_notes(
 def noted(entries: Sequence[Entry], units: Units, knowledge: Knowledge) -> str:
     """One line saying what was understood."""
     parts = [
-        f"{entry_words(entry, units, knowledge)}, {say_date(entry.date, units, year=False)}"
+        f"{entry_words(entry, units, knowledge)}, {_when(entry, units)}"
         + (f", {entry.pen}" if entry.pen else "")
         for entry in entries
     ]
     return f"Noted: {'; '.join(parts)}."
+
+
+def _when(entry: Entry, units: Units) -> str:
+    date = say_date(entry.date, units, year=False)
+    return sentences("season")["note_from"].format(date=date) if getattr(entry, "days", 1) > 1 else date
 
 
 def _from_json(text: str) -> Entry:

@@ -16,6 +16,14 @@ __all__ = ["When", "cut_time", "has_word", "scanned_date", "season_words"]
 
 _NUMBER = r"\d+|a|an|one|two|three|four|five|six|seven|eight|nine|ten"
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_ORDINAL = r"\d{1,2}(?:st|nd|rd|th)?"
+_DAY = rf"(?:{'|'.join(_DAYS)}|mon|tues?|weds?|thurs?|thu|fri)"  # 'sat' and 'sun' are words of their own
+
+_ON_A_DAY = (
+    rf"\b(?:(last|on|this|since|from)\s+)?((?:(?<=last )|(?<=on )|(?<=this ))(?:sat|sun)|{_DAY})\b"
+    r"(?:\s+(?:night|morning|evening))?"
+)
+_ON_THE = r"\b(?:(since|from|on)\s+)?the\s+(\d{1,2})(?:st|nd|rd|th)\b(?!\s+(?:of|bale|bag|load))"
 
 
 @dataclass
@@ -41,22 +49,28 @@ def has_word(text: str, words: Iterable[str]) -> bool:
 
 def cut_time(text: str, today: dt.date, us: bool) -> tuple[str, When | None]:
     """The text without its words of time, and the time they name."""
+    if (found := _stretch(text, today, us)) is not None:
+        return found
     for name, words in season_words()["times"].items():
         for word in sorted(words, key=len, reverse=True):
             pattern = rf"(?<![\w-]){re.escape(word)}(?![\w-])"
             if re.search(pattern, text):
                 return re.sub(pattern, " ", text), _named(name, today)
-    days = "|".join(_DAYS)
-    if match := re.search(rf"\b(?:(last|on|this)\s+)?({days})\b(?:\s+(?:night|morning|evening))?", text):
-        back = (today.weekday() - _DAYS.index(match[2])) % 7
-        if match[1] == "last" and back == 0:
-            back = 7
-        return text.replace(match[0], " "), When(today - dt.timedelta(days=back), named=True)
+    if match := re.search(_ON_A_DAY, text):
+        date = _weekday(match[2], today)
+        if match[1] == "last" and date == today:
+            date -= dt.timedelta(days=7)
+        rest = text.replace(match[0], " ")
+        return rest, _since(date, today) if match[1] in ("since", "from") else When(date, named=True)
     units = "|".join(season_words()["unit_days"])
     ago = "|".join(season_words()["ago"])
     if match := re.search(rf"\b({_NUMBER})\s+({units})\s+(?:{ago})\b", text):
         number = _small(match[1]) * int(season_words()["unit_days"][match[2]])
         return text.replace(match[0], " "), When(today - dt.timedelta(days=number), named=True)
+    match = re.search(_ON_THE, text)
+    if match and (ordinal := _day_of_month(int(match[2]), today)) is not None:
+        rest = text.replace(match[0], " ")
+        return rest, _since(ordinal, today) if match[1] in ("since", "from") else When(ordinal, named=True)
     if match := re.search(r"\b(20\d\d)-(\d\d?)-(\d\d?)\b", text):
         return _dated(text, match, int(match[1]), int(match[2]), int(match[3]), today)
     if match := re.search(r"(?<![\d/.])(\d{1,2})[/.](\d{1,2})(?:[/.](20\d\d|\d\d))?(?![\d/.])\.?", text):
@@ -68,12 +82,91 @@ def cut_time(text: str, today: dt.date, us: bool) -> tuple[str, When | None]:
     return text, None
 
 
+def _stretch(text: str, today: dt.date, us: bool) -> tuple[str, When] | None:
+    """'The last ten days', 'from 10 to 17 November', 'Monday to Thursday': a stretch with both its ends."""
+    units = "|".join(season_words()["unit_days"])
+    pattern = (
+        rf"\b(?:(?:over|in|during|for|within|all)\s+)?(?:the\s+)?(?:last|past)\s+({_NUMBER})\s+({units})\b"
+    )
+    if match := re.search(pattern, text):
+        days = min(366, _small(match[1]) * int(season_words()["unit_days"][match[2]]))
+        return text.replace(match[0], " "), When(today - dt.timedelta(days=days), max(1, days), True)
+    months = "|".join(season_words()["months"])
+    day = "|".join(
+        (
+            r"20\d\d-\d\d?-\d\d?",
+            r"\d{1,2}[/.]\d{1,2}(?:[/.]\d{2,4})?",
+            rf"{_ORDINAL}\s+(?:of\s+)?(?:{months})",
+            rf"(?:{months})\s+{_ORDINAL}",
+            _DAY,
+        )
+    )
+    until = "|".join(season_words()["until"])
+    pattern = (
+        rf"\b(?:(?:from|between)\s+)?(?:the\s+)?({day}|{_ORDINAL})\s*(?:\b(?:{until})\b|-|\u2013)"
+        rf"\s*(?:the\s+)?({day})(?![\w-])"
+    )
+    match = re.search(pattern, text)
+    if match is None:
+        return None
+    last = _one_day(match[2], today, us)
+    first = _one_day(match[1], today, us)
+    if last is None:
+        return None
+    if first is None:  # 'from 10 to 17 November'
+        first = _day_of_month(int(re.sub(r"\D", "", match[1])), last)
+    elif first > last:  # said of days before a year's end, or of the week before
+        first = first.replace(year=first.year - 1) if first > today else first - dt.timedelta(days=7)
+    if first is None or not 0 <= (last - first).days < 366:
+        return None
+    return text.replace(match[0], " "), When(first, (last - first).days + 1, True)
+
+
+def _one_day(text: str, today: dt.date, us: bool) -> dt.date | None:
+    """One day as words or numbers name it; None for a bare number."""
+    if re.fullmatch(_DAY, text):
+        return _weekday(text, today)
+    months = season_words()["months"]
+    numbers = [int(each) for each in re.findall(r"\d+", text)]
+    month = next((months[word] for word in re.findall(r"[a-z]+", text) if word in months), 0)
+    try:
+        if month:
+            return _latest(int(month), numbers[0], today)
+        if text.startswith("20") and len(numbers) == 3:
+            return dt.date(*numbers)
+        if len(numbers) < 2:
+            return None
+        day, in_month = (numbers[1], numbers[0]) if us else (numbers[0], numbers[1])
+        if len(numbers) == 3:
+            return dt.date(numbers[2] % 100 + 2000, in_month, day)
+        return _latest(in_month, day, today)
+    except ValueError:
+        return None
+
+
+def _weekday(name: str, today: dt.date) -> dt.date:
+    """The last such day, today if it is one."""
+    number = next(n for n, day in enumerate(_DAYS) if day.startswith(name[:3]))
+    return today - dt.timedelta(days=(today.weekday() - number) % 7)
+
+
+def _day_of_month(day: int, until: dt.date) -> dt.date | None:
+    """The last such day of a month that is not after `until`."""
+    for back in range(62):
+        date = until - dt.timedelta(days=back)
+        if date.day == day:
+            return date
+    return None
+
+
 def _named(name: str, today: dt.date) -> When:
     monday = today - dt.timedelta(days=today.weekday())
     if name == "last_week":
         return When(monday - dt.timedelta(days=7), 7, True)
     if name == "this_week":
         return When(monday, (today - monday).days + 1, True)
+    if name == "past_week":
+        return When(today - dt.timedelta(days=7), 7, True)
     if name == "last_fortnight":
         return When(today - dt.timedelta(days=14), 14, True)
     back = {"today": 0, "yesterday": 1, "day_before": 2}[name]

@@ -269,7 +269,7 @@ def _learned(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
         out.append(
             Paragraph(voice.text("learned_one") if number == 1 else voice.text("learned_count", count=number))
         )
-        if learning.kept > learning.effective * 1.5:
+        if learning.say < 0.99:
             out.append(Paragraph(voice.text("learned_thin"), "reason"))
     for gap in forecast.ledger.gaps:
         last = gap.first + dt.timedelta(days=gap.days - 1)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from advisor.farm import Farm
 from advisor.knowledge import Knowledge
 from advisor.reasoning.draws import Draws, spread
-from advisor.record.draws import LearnedDraws, effective_number, flattened, resample
+from advisor.record.draws import LearnedDraws, bearable_share, effective_number, resample
 from advisor.record.entries import Entry, Record
 from advisor.record.forecast import Forecast, forecast
 from tests.record.conftest import START, day, note, weekly
@@ -175,9 +175,49 @@ def test_resampling_keeps_the_likely_and_loses_the_hopeless(logs: list[float], s
     weights /= weights.sum()
     counts = np.bincount(chosen, minlength=values.size)
     assert np.all(np.abs(counts - weights * values.size) < 1.0 + 1e-9)  # what makes it systematic
-    gentle = flattened(values, 10.0)
-    assert effective_number(gentle) >= min(9.99, effective_number(values))
-    assert np.all(np.diff(gentle[np.argsort(values)]) >= 0.0)  # flatter, in the same order
+    share = bearable_share(values, 10.0)
+    assert 0.0 < share <= 1.0
+    assert effective_number(share * values) >= min(9.99, effective_number(values))
+
+
+def test_many_readings_leave_many_different_winters(simple: Farm, known: Knowledge) -> None:
+    """Where resampling alone would leave a handful of draws, these are moved about among what is likely."""
+    beds = weekly(simple, known, 84)
+    real = hidden_winter(simple, Record.of(beds), known, day(84), 4)
+    read = [
+        note(kind, on, **{kind: real.at("pen", on)[truth]})
+        for on in range(7, 84, 7)
+        for kind, truth in (("depth", "depth"), ("moisture", "top_moisture"))
+    ]
+    found = forecast(simple, Record.of([*beds, *read]), known, day(84), DRAWS)
+    assert found.learning.effective < DRAWS / 4
+    assert found.learning.say == 1.0
+    assert not found.learning.disagrees
+    ends = found.learned.packs["pen"].depth_m[-1, 1:]
+    assert np.unique(ends).size > DRAWS / 4
+    low, high = np.percentile(ends, [2, 98])
+    assert (
+        low
+        <= hidden_winter(simple, Record.of(beds), known, day(84), 4, found.rest.by_day).at(
+            "pen", found.season.days
+        )["depth"]
+        <= high
+    )
+
+
+def test_stirred_draws_are_as_even_as_before_and_only_the_stirred_move() -> None:
+    plain = Draws(2000, 3)
+    still = LearnedDraws.of(plain, np.arange(2000))
+    half = np.arange(2000) % 2 == 0
+    for round_ in range(12):
+        moved = still.stir(half, round_)
+        assert np.array_equal(moved.even("a")[~half], still.even("a")[~half])
+        assert np.all(moved.even("a")[half] != still.even("a")[half])
+        still = moved
+    there = np.sort(still.even("a"))
+    assert there[0] >= 0.0
+    assert there[-1] <= 1.0
+    assert np.abs(there - (np.arange(2000) + 0.5) / 2000).max() < 0.05  # Kolmogorov's distance from even
 
 
 def test_learned_draws_stay_within_their_range_and_together() -> None:

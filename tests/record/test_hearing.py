@@ -51,6 +51,29 @@ CASES: list[tuple[str, list[Told]]] = [
         "added 4 bales of barley straw yesterday and 200 kg chips",
         [bed("2027-01-19", packs=4), bed("2027-01-19", "wood_chips", mass=200.0)],
     ),
+    ("8 bales over the week", [bed("2027-01-13", packs=8 / 7, days=7)]),
+    ("1 bale a day over the last ten days", [bed("2027-01-10", packs=1, days=10)]),
+    ("2 bales a day from 10 to 17 january", [bed("2027-01-10", packs=2, days=8)]),
+    ("2 bales a day monday to wednesday", [bed("2027-01-18", packs=2, days=3)]),
+    ("2 bales a day 28/12 to 3/1", [bed("2026-12-28", packs=2, days=7)]),
+    ("12 bales since the 10th", [bed("2027-01-10", packs=1.2, days=10)]),
+    ("4 bales on monday and thursday", [bed("2027-01-18", packs=4), bed("2027-01-14", packs=4)]),
+    ("5 bales mon, 4 bales thu", [bed("2027-01-18", packs=5), bed("2027-01-14", packs=4)]),
+    ("no straw for a fortnight", [bed("2027-01-06", mass=0.0, days=14)]),
+    ("put 4 bales of clean straw on", [bed("2027-01-20", packs=4)]),
+    ("squeeze test crumbles, cows are clean", [
+        {"kind": "squeeze", "date": "2027-01-20", "result": "crumbles"},
+        {"kind": "dirt", "date": "2027-01-20", "score": 1},
+    ]),
+    ("ten cows sold on monday", [{"kind": "heads", "date": "2027-01-18", "group": "beef_cow", "change": -10}]),
+    ("it rained in, about 200 litres", [{"kind": "rain", "date": "2027-01-20", "volume": 0.2}]),
+    ("weighed a bale, 210 kg", [{"kind": "weighed", "date": "2027-01-20", "material": "barley_straw", "mass": 210.0}]),
+    ("heap 58 degrees yesterday", [{"kind": "heap", "date": "2027-01-19", "temperature": 58.0}]),
+    ("calving started today",
+     [{"kind": "incident", "date": "2027-01-20", "what": "births", "note": "calving started"}]),
+    ("lab: dry matter 25%, N 6.2 kg/t, C:N 18", [
+        {"kind": "lab", "date": "2027-01-20", "moisture": 0.75, "nitrogen": 6.2, "c_to_n": 18.0},
+    ]),
     ("no bedding yesterday", [bed("2027-01-19", mass=0.0)]),
     ("sold ten cows on 3 january", [{"kind": "heads", "date": "2027-01-03", "group": "beef_cow", "change": -10}]),
     ("2 calves born last night", [{"kind": "heads", "date": "2027-01-19", "group": "calf", "change": 2}]),
@@ -115,3 +138,30 @@ def test_an_unclear_material_is_asked_for(rushy: Farm, known: Knowledge) -> None
     heard = read("put on 200 kg today", rushy, known)
     assert heard.entries == ()
     assert "bedding" in heard.ask
+
+
+def test_a_note_that_is_known_to_be_one_may_be_shorter(simple: Farm, known: Knowledge) -> None:
+    def told(text: str) -> list[Told]:
+        return plain(hear(text, complete(simple, known), known, lexicon(known), TODAY, note=True))
+
+    assert told("300 kg") == [bed("2027-01-20", mass=300.0)]
+    assert told("ten animals sold")[0]["change"] == -10
+    assert told("a cow slipped on the ice")[0]["what"] == "injury"
+    assert told("hello") == []
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [("we missed a fortnight", "nearly as planned"), ("the straw was wet", "four bales of wet straw")],
+)
+def test_what_lacks_an_amount_is_answered_in_plain_words(
+    text: str, says: str, simple: Farm, known: Knowledge
+) -> None:
+    heard = read(text, simple, known)
+    assert (heard.entries, heard.plain) == ((), True)
+    assert says in heard.ask
+
+
+def test_a_load_that_nobody_can_weigh_is_asked_about(simple: Farm, known: Knowledge) -> None:
+    heard = read("put on 2 loads of sawdust", simple, known)
+    assert (heard.entries, "weigh" in heard.ask) == ((), True)
