@@ -15,6 +15,7 @@ __all__ = ["COMMANDS", "main", "parser"]
 COMMANDS: dict[str, tuple[str, str]] = {
     "chat": ("advisor.cli.chat", "talk with the adviser (this is what no command does)"),
     "plan": ("advisor.cli.plan", "the plan for a farm described in a file"),
+    "compare": ("advisor.cli.compare", "two farms or saved cases side by side"),
     "ask": ("advisor.cli.ask", "one question, one answer with its sources"),
     "diagnose": ("advisor.cli.diagnose", "what is wrong with the pack, and what to do today"),
     "season": ("advisor.cli.season", "the record of a winter and its forecast"),
@@ -28,6 +29,7 @@ _EXAMPLES = """examples:
   byrewise                                  talk with the adviser
   byrewise plan farm.yaml                   the plan for a farm in a file
   byrewise plan farm.yaml --format pdf -o plan.pdf
+  byrewise compare farm.yaml other.yaml     what differs between two farms or cases
   byrewise knowledge show "barley straw"    what it knows, and who says so
 """
 

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 
 __all__ = ["calculate", "supposed"]
 
-_CHANGED_SHARE = 0.03
-
 
 def supposed(
     text: str, facts: Mapping[str, Any], draft: Draft, context: Context
@@ -78,26 +76,15 @@ def calculate(
             if own:
                 lines.append(Line("hint", sentence("how_hint")))
         return lines, _talk(node) if own else None
+    from advisor.plan.differences import compare
     from advisor.plan.results import HEADLINES
 
     names = [node.name] if node else [*HEADLINES, "bedding_to_buy_kg"]
-    for name in names:
-        one, other = old.results.get(name), plan.results.get(name)
-        if one is None or other is None:
+    for row in compare(old, plan, names):
+        if row.before is None or row.after is None or not (node is not None or row.matters):
             continue
-        before, after = one.spread()[1], other.spread()[1]
-        if node is not None or abs(after - before) > _CHANGED_SHARE * max(abs(before), abs(after)):
-            lines.append(
-                Line(
-                    "point",
-                    sentence(
-                        "changes_to",
-                        label=one.label,
-                        old=said_value(one, units),
-                        new=said_value(other, units),
-                    ),
-                )
-            )
+        values = {"old": said_value(row.before, units), "new": said_value(row.after, units)}
+        lines.append(Line("point", sentence("changes_to", label=row.before.label, **values)))
     if len(lines) == 1:
         lines.append(Line("answer", sentence("changes_nothing")))
     lines.append(Line("hint", sentence("nothing_stored")))

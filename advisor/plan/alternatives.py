@@ -1,4 +1,4 @@
-"""Other ways worth comparing, and what differs between any two plans."""
+"""Other ways worth comparing."""
 
 from __future__ import annotations
 
@@ -7,42 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from advisor.farm.model import Farm, Goals
+from advisor.plan.differences import Difference, compare
 from advisor.plan.make import Plan, make_plan
-from advisor.reasoning.draws import typical
-from advisor.reasoning.engine import Node
 
-__all__ = ["Alternative", "Difference", "alternatives", "compare"]
-
-#: what a keeper compares two plans by
-COMPARED: tuple[str, ...] = (
-    "bedding_total_kg",
-    "bedding_to_buy_kg",
-    "purchase_cost",
-    "top_moisture_worst",
-    "pack_end_c_to_n",
-    "pack_end_depth_m",
-    "space_ratio",
-    "bedding_hours_week",
-)
+__all__ = ["Alternative", "alternatives"]
 
 _MOST = 3
-
-
-@dataclass(frozen=True)
-class Difference:
-    """One result in two plans."""
-
-    name: str
-    before: Node | None
-    after: Node | None
-
-    @property
-    def matters(self) -> bool:
-        """Whether the typical values lie more than a fiftieth apart."""
-        if self.before is None or self.after is None:
-            return self.before is not self.after
-        old, new = typical(self.before.value), typical(self.after.value)
-        return abs(new - old) > 0.02 * max(abs(old), abs(new), 1e-9)
 
 
 @dataclass(frozen=True)
@@ -54,12 +24,6 @@ class Alternative:
     plan: Plan
     differences: tuple[Difference, ...]
     changed: dict[str, float]
-
-
-def compare(before: Plan, after: Plan) -> tuple[Difference, ...]:
-    """What differs between two plans, in the numbers that decide."""
-    rows = (Difference(name, before.results.get(name), after.results.get(name)) for name in COMPARED)
-    return tuple(row for row in rows if row.before is not None or row.after is not None)
 
 
 def alternatives(plan: Plan) -> list[Alternative]:

@@ -20,7 +20,7 @@ from advisor.plan.words import units_of
 from advisor.reasoning.draws import Numbers, spread
 from advisor.reasoning.engine import Node
 
-__all__ = ["plan_data", "plan_json", "trace_of"]
+__all__ = ["plan_data", "plan_json", "result_data", "short", "trace_of"]
 
 SCHEMA_VERSION = 1
 
@@ -46,23 +46,23 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
             "days": plan.timeline.days,
             "dates_told": plan.timeline.dates_told,
         },
-        "results": {name: _result(node) for name, node in plan.results.items()},
+        "results": {name: result_data(node) for name, node in plan.results.items()},
         "groups": {
-            group: {name: _result(node) for name, node in found.items()}
+            group: {name: result_data(node) for name, node in found.items()}
             for group, found in plan.groups.items()
         },
         "pens": {
-            pen: {name: _result(node) for name, node in found.items()} for pen, found in plan.pens.items()
+            pen: {name: result_data(node) for name, node in found.items()} for pen, found in plan.pens.items()
         },
         "bedding": {
             "given": plan.decision.given,
             "goal_missed": plan.decision.missed,
             "base_kg": {pen.id: dict(base_rows(voice, pen.id)) for pen in plan.farm.pens},
             "buy_kg": plan.decision.buy_kg,
-            "mend_kg": _short(plan.decision.mend_kg),
-            "short": {goal: _short(amount) for goal, amount in plan.decision.short.items()},
+            "mend_kg": short(plan.decision.mend_kg),
+            "short": {goal: short(amount) for goal, amount in plan.decision.short.items()},
             "ration": [
-                {"pen": pen, "need_kg_day": _short(need), "gets_kg_day": _short(gets)}
+                {"pen": pen, "need_kg_day": short(need), "gets_kg_day": short(gets)}
                 for pen, need, gets in ration(plan)
             ],
             "schedule": [
@@ -130,7 +130,8 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
     return data
 
 
-def _result(node: Node | None) -> dict[str, Any] | None:
+def result_data(node: Node | None) -> dict[str, Any] | None:
+    """A result as data: {value, low, high, unit, basis}; None where it does not apply."""
     if node is None:
         return None
     low, middle, high = node.spread()
@@ -139,15 +140,15 @@ def _result(node: Node | None) -> dict[str, Any] | None:
     basis = node.derivation.basis if node.derivation else ""
     label = node.label if not basis else f"{node.label}: {basis}"
     return {
-        "value": _short(middle),
-        "low": _short(low),
-        "high": _short(high),
+        "value": short(middle),
+        "low": short(low),
+        "high": short(high),
         "unit": node.unit or "1",
         "basis": label,
     }
 
 
-def _short(value: float) -> float:
+def short(value: float) -> float:
     """Six significant figures: more would only pretend."""
     return float(f"{value:.6g}")
 
@@ -176,9 +177,9 @@ def _series(plan: Plan) -> dict[str, Any]:
     for name, (rows, unit) in found.items():
         points = [spread(rows[day]) for day in days]
         out[name] = {
-            "median": [_short(p[1]) for p in points],
-            "low": [_short(p[0]) for p in points],
-            "high": [_short(p[2]) for p in points],
+            "median": [short(p[1]) for p in points],
+            "low": [short(p[0]) for p in points],
+            "high": [short(p[2]) for p in points],
             "unit": unit,
         }
     return out
@@ -207,7 +208,7 @@ def _step(node: Node) -> dict[str, Any]:
     if node.is_number and np.ndim(node.value) < 2:  # a layer of many components is no one number
         low, middle, high = node.spread()
         if all(math.isfinite(v) for v in (low, middle, high)):
-            step |= {"value": _short(middle), "low": _short(low), "high": _short(high)}
+            step |= {"value": short(middle), "low": short(low), "high": short(high)}
     elif isinstance(node.value, (str, bool)):
         step["value"] = node.value
     if node.derivation:
@@ -229,4 +230,4 @@ def _figure(figure: Figure) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
-    return _short(float(value)) if isinstance(value, float) else value
+    return short(float(value)) if isinstance(value, float) else value

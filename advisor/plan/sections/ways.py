@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.plan.alternatives import COMPARED, alternatives
+from advisor.plan.alternatives import alternatives
+from advisor.plan.differences import COMPARED, MONEY
 from advisor.plan.document import Column, Paragraph, Section, Table
 from advisor.plan.sections.supply import MINUTES_H
 from advisor.plan.voice import Voice
@@ -55,6 +56,6 @@ def _cell(voice: Voice, name: str, plan: Node | None, node: Node | None) -> str 
         middle = max(0.0, plan.spread()[1] + typical(node.value) - typical(plan.value))
     return (
         voice.money(middle)
-        if name == "purchase_cost"
+        if name in MONEY
         else say(middle, shown_unit(name, node.unit), voice.units)
     )
