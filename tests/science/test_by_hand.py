@@ -56,7 +56,8 @@ def pack(scale: float = 1.0, draws: int = 1) -> PackRun:
         ammonia_kg=days * 0.25 * scale, drained_kg=days * 5.0 * scale, evaporated_kg=np.full(draws, 60.0 * scale),
         carbon_lost_kg=np.full(draws, 30.0 * scale), nitrogen_lost_kg=np.full(draws, 2.0 * scale),
         potassium_drained_kg=np.zeros(draws), excreted_nitrogen_kg=np.full(draws, 8.0 * scale),
-        carbon_in_kg=np.full(draws, 150.0 * scale), end=State(top, top * 0.5), volume_end_m3=np.full(draws, 1.25 * scale),
+        carbon_in_kg=np.full(draws, 150.0 * scale), end=State(top, top * 0.5),
+        volume_end_m3=np.full(draws, 1.25 * scale),
     )  # fmt: skip
 
 

@@ -47,6 +47,13 @@ class Judged:
         return self.low <= self.comparison.middle <= self.high
 
     @property
+    def meets(self) -> bool:
+        """Whether measured and predicted range have any value in common: inside, for a single measured value."""
+        if self.comparison.at_least is not None:
+            return self.inside
+        return self.low <= self.comparison.high and self.comparison.low <= self.high
+
+    @property
     def off(self) -> float:
         """Prediction over measurement, less one."""
         return self.median / self.comparison.middle - 1.0

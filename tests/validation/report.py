@@ -22,7 +22,8 @@ _OPENING = """\
 Written by `python -m tests.validation.report`, which CI runs again: the page cannot go stale. Every line is a
 published measurement beside what the program says for the same farm: median and, in brackets, the range in
 which eight of ten draws fall. **Inside** means that the measured value, or the middle of a measured range,
-lies in those brackets. What a publication did not say had to be assumed; it is listed, and drawn as a range.
+lies in those brackets; **ranges meet** also counts a measured range that only overlaps them. What a
+publication did not say had to be assumed; it is listed, and drawn as a range.
 
 A star marks a value that stood among the evidence for a figure it is compared with: agreement there proves
 little, and the shares are given with and without. Nothing was fitted to one trial. Most publications could be
@@ -44,6 +45,9 @@ _WEAK = """\
 - **Excretion goes by class and weight**, not by ration or milk: feedlot cattle, high-yielding cows and cows
   on rich silage lie outside. A keeper who knows the ration should tell it.
 - **Bedding rates** held are for a bed that takes everything; farms that scrape, or feed dry, use less.
+- **Carbon to nitrogen** is planned at typical values; the median of the draws ends one to two points lower,
+  since most ranges of nitrogen lean upward. It is left so: the difference is a fraction of the range, what
+  lacks is mended in the heap, and more straw for the ratio alone is never advised.
 
 ## What the misses have changed so far
 
@@ -54,13 +58,23 @@ _WEAK = """\
   what seven houses measured.
 - Potassium of dairy cows, dung and urine of ewes, and the silage allowance of ewes were moved.
 - A bed begun without a base has its trodden density from the first day.
+- A base is weighed by the density of loose bedding: its depth is measured before treading. This moved one
+  trial from inside to outside and stayed, as it is right.
+- Most ranges were too narrow for their own evidence. Low and high stood at the lowest and highest table, but
+  the draws lean to the middle, so that eight of ten covered little more than half of the tables. Where five
+  published values or more are held for an excretion figure, its ends now lie so far out that eight of ten
+  draws span what eight of ten tables print; no value was moved, and the rule looks at those tables alone, not at
+  this page. Nitrogen lost under pigs and in stirred packs and the ammonia of pigs were treated alike; the upper
+  ends for cattle and horses were raised to what inventory and review print. Nitrogen of goats was narrowed by
+  the same rule.
 
 ## How far to trust the shares
 
 The first run, before any figure was moved but after the top had learnt to dry slower, had 57 % of trial values
-and 54 % of table values inside (59 % of the unstarred trial values). Three things happened between that run
-and the one above: the figures just listed were moved; assumed amounts, first taken as exact, were drawn as
-ranges; and some comparisons were set up anew once the misses were understood. Those last were: boxes mucked
+and 54 % of table values inside (59 % of the unstarred trial values). Before the ends of ranges were set by
+the rule above it had 118 of 183, and 93 of 135 unstarred. Three things happened between the first run and the
+one above: the figures just listed were moved; assumed amounts, first taken as exact, were drawn as ranges; and
+some comparisons were set up anew once the misses were understood. Those last were: boxes mucked
 out daily compared with what is laid down; birds compared for each kg of dry matter, at the density of their
 houses, and without a base on top of their bedding; two Belgian differences between floors taken as lower
 bounds; densities of stacked manure compared with the dug-out pack; one old American table left out. The shares
@@ -91,8 +105,8 @@ def page(
 
 def _summary(trials: list[Judged], rows: list[Judged], cows: list[Judged]) -> str:
     lines = [
-        "| compared with | values | inside | share | unstarred | inside | share |",
-        "|---|---|---|---|---|---|---|",
+        "| compared with | values | inside | share | ranges meet | unstarred | inside | share | ranges meet |",
+        "|---|---|---|---|---|---|---|---|---|",
     ]
     kinds = (("trials", trials), ("manure tables", rows), ("dairy ration model", cows))
     for name, judged in (*kinds, ("all", [*trials, *rows, *cows])):
@@ -100,7 +114,8 @@ def _summary(trials: list[Judged], rows: list[Judged], cows: list[Judged]) -> st
         for some in (judged, [j for j in judged if not j.comparison.set_from]):
             counted = [j for j in some if j.counts]
             inside = sum(j.inside for j in counted)
-            cells += [str(len(counted)), str(inside), f"{100 * inside / len(counted):.0f} %"]
+            meet = sum(j.meets for j in counted)
+            cells += [str(len(counted)), str(inside), f"{100 * inside / len(counted):.0f} %", str(meet)]
         lines.append(f"| {' | '.join(cells)} |")
     near = sum(abs(j.off) <= 0.35 for j in rows)
     bounds = [j for j in trials if not j.counts]
