@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 
 from advisor.knowledge import Figure
 from advisor.plan.document import Band, Chart, Column, Paragraph, Points, Section, Table
@@ -23,7 +24,7 @@ __all__ = [
 ]
 
 # A printed plan names the sources that carry most; the JSON record names them all.
-_MOST_SOURCES = 10
+_MOST_SOURCES = 8
 _MOST_HEADLINES = 4
 
 # Facts that only carry names from one part of the working to another.
@@ -127,18 +128,26 @@ def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
     return [told[i] for i in order]
 
 
+def _gathered(rows: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+    """Rows that say the same of several pens, groups or materials as one row that names them all."""
+    of: dict[tuple[str, ...], list[str]] = {}
+    for fact, what, *rest in rows:
+        of.setdefault((fact, *rest), []).append(what)
+    return tuple((fact, ", ".join(what), *rest) for (fact, *rest), what in of.items())
+
+
 def basis_section(voice: Voice) -> Section:
     """What the plan rests on."""
-    told = basis_rows(voice)
+    told = _gathered(basis_rows(voice))
     columns = (Column("Fact"), Column("Of"), Column("Value"))
-    assumed = assumption_rows(voice)
+    assumed = _gathered(assumption_rows(voice))
     return Section(
         "told",
         voice.text("told_title"),
         (
             Paragraph(voice.text("told_lead"), "lead"),
-            Table("told", voice.text("told_table"), columns, tuple(told)),
-            Table("assumed", voice.text("assumed_table"), (*columns, Column("Because")), tuple(assumed)),
+            Table("told", voice.text("told_table"), columns, told),
+            Table("assumed", voice.text("assumed_table"), (*columns, Column("Because")), assumed),
             Paragraph(voice.text("assumed_reason")),
         ),
     )
