@@ -16,10 +16,10 @@ _HIDDEN = Token("", "hidden", 0, 0)
 
 def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     """The kinds of emergency the message tells of, in the order of the table."""
-    if not lexicon.alarm_signs.hits(scan.tokens):
-        return []
-    tokens = _without_calm(scan.tokens, lexicon)
-    raised = {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
+    raised = {hit.name for hit in lexicon.alarm_always.hits(scan.tokens)}
+    if lexicon.alarm_signs.hits(scan.tokens):
+        tokens = _without_calm(scan.tokens, lexicon)
+        raised |= {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
     return [name for name in lexicon.tables.alarms if name in raised]
 
 

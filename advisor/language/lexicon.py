@@ -18,7 +18,7 @@ __all__ = ["PATTERN_SETS", "Lexicon", "Name", "NameIndex", "build_lexicon"]
 
 #: the pattern sets of a lexicon, by the name of their property
 PATTERN_SETS = (
-    "symptoms", "alarm_signs", "alarm_calm", "acts", "question_cues", "navigation", "outside", "topics",
+    "symptoms", "alarm_signs", "alarm_always", "alarm_calm", "acts", "question_cues", "navigation", "outside", "topics",
     "choice_signs", "choice_anywhere", "no_day",
 )  # fmt: skip
 
@@ -156,6 +156,11 @@ class Lexicon:
         return self._set({name: alarm.signs for name, alarm in self.tables.alarms.items() if alarm.signs})
 
     @cached_property
+    def alarm_always(self) -> PatternSet:
+        """Signs of an emergency that nothing cancels."""
+        return self._set({name: alarm.always for name, alarm in self.tables.alarms.items() if alarm.always})
+
+    @cached_property
     def alarm_calm(self) -> PatternSet:
         """What cancels them."""
         return self._set(
@@ -209,7 +214,7 @@ class Lexicon:
         tables = self.tables
         for block in (
             *tables.symptoms.values(), *tables.acts.values(), *tables.navigation.values(), *tables.groups.values(),
-            *(a.signs + " " + a.calm for a in tables.alarms.values()), *(o.signs for o in tables.outside.values()),
+            *(a.signs + " " + a.always + " " + a.calm for a in tables.alarms.values()), *(o.signs for o in tables.outside.values()),
             *(c.signs + " " + c.anywhere for c in tables.choices.values()), *tables.topics.values(),
             *tables.lists.values(), *tables.spelling.values(), tables.numbers.vague, *tables.dates.feasts,
             *tables.dates.parts, *tables.dates.months, *tables.dates.weekdays,

@@ -227,6 +227,8 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
 
 def read_number(tokens: Sequence[Token], at: int, words: Numbers) -> Number | None:
     """The single number that starts at a token."""
+    if at >= len(tokens):
+        return None
     token = tokens[at]
     if token.text in ("-", "minus", "+") and at + 1 < len(tokens) and tokens[at + 1].kind == "num":
         before = tokens[at - 1] if at else None

@@ -37,6 +37,39 @@ def _rewrite(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
     return out
 
 
+def _said_short(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    """A dropped g ('rollin') and a dropped d ('9 cows an 6 calves') put back where nothing else can be meant."""
+    out = []
+    for at, token in enumerate(tokens):
+        word = token.text
+        after = tokens[at + 1] if at + 1 < len(tokens) else None
+        if word == "an" and after and (after.kind == "num" or after.text[:1] in "bcdfgjklmnpqrstvwxyz"):
+            token = token.renamed("and")
+        elif (
+            len(word) > 4
+            and word.endswith("in")
+            and not {word, token.root} & lexicon.known
+            and root(word + "g") in lexicon.known
+        ):
+            token = token.renamed(word + "g")
+        out.append(token)
+    return out
+
+
+def _danger_meant(word: str, word_stem: str, lexicon: Lexicon) -> str:
+    """The word of an emergency that a slip hides: the same first letter, and one slip, or two in a long word."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    if word_stem in lexicon.known:
+        return ""
+    near = [target for target in lexicon.lists["danger_words"] if target[0] == word[0]]
+    found = process.extractOne(
+        word, sorted(near), scorer=OSA.distance, score_cutoff=1 if len(word) < 9 else 2
+    )
+    return found[0] if found else ""
+
+
 def _mend(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str, str]]:
     """Unknown words that are one slip from a known one are read as it."""
     from rapidfuzz import process
@@ -46,6 +79,15 @@ def _mend(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str,
     out = []
     for token in tokens:
         word = token.text
+        if (
+            len(word) > 4
+            and word.isalpha()
+            and word not in lexicon.known
+            and (found := _danger_meant(word, token.stem, lexicon))
+        ):
+            slips[word] = found
+            out.append(token.renamed(found))
+            continue
         unknown = (
             token.kind == "word" and len(word) >= 4 and word.isalpha() and word not in lexicon.known
             and token.stem not in lexicon.known and token.root not in lexicon.known
@@ -92,6 +134,8 @@ def _tag(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
             tags[place].add("unknown")  # most likely somebody's name
         if token.kind == "num" or (token.text in numbers.small and token.text != "one"):
             tags[place].add("number")
+        if token.text.isdecimal() and len(token.text) == 4 and 1900 <= int(token.text) <= 2099:
+            tags[place].add("year")
         if token.text in months and token.text not in lexicon.tables.dates.unsure_months:
             tags[place].add("date")
         if lexicon.units.match(texts, place):
@@ -159,5 +203,5 @@ def _taken_back(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
 
 def prepare(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str, str]]:
     """The tokens as they are read, and which words were taken for slips of which."""
-    mended, slips = _mend(_rewrite(_rewrite(tokens, lexicon), lexicon), lexicon)
+    mended, slips = _mend(_said_short(_rewrite(_rewrite(tokens, lexicon), lexicon), lexicon), lexicon)
     return _taken_back(_tag(mended, lexicon), lexicon), slips

@@ -71,6 +71,12 @@ class Signs(Strict):
     calm: str = ""
 
 
+class Alarm(Signs):
+    """Signs of an emergency; `always` are those that no turn of speech and no 'what if' calms."""
+
+    always: str = ""
+
+
 class Choice(Strict):
     """A choice: words for it when it was asked about, and anywhere."""
 
@@ -147,7 +153,7 @@ class Tables(Strict):
     dates: Dates
     groups: dict[str, str]
     symptoms: dict[str, str]
-    alarms: dict[str, Signs]
+    alarms: dict[str, Alarm]
     acts: dict[str, str]
     navigation: dict[str, str]
     choices: dict[str, Choice]
