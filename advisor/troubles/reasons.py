@@ -77,11 +77,14 @@ def unexplained(knowledge: Knowledge, cause: str, evidence: Evidence) -> tuple[s
     )
 
 
+_LEVEL = 1e-9  # chances nearer than this stand level
+
+
 def what_changes(
     knowledge: Knowledge, weighed: Weighed, evidence: Evidence, most: int = 3
 ) -> tuple[Change, ...]:
     """The likeliest results not yet known that would put another cause first."""
-    leader = weighed.ranked()[0][0]
+    leader = weighed.names.index(weighed.ranked()[0][0])
     place = evidence.get(WHERE)
     found: list[Change] = []
     for name, check in knowledge.checks.items():
@@ -89,7 +92,7 @@ def what_changes(
             continue
         for one in outlook(knowledge, weighed, name):
             row = int(one.chances.argmax())
-            if weighed.names[row] != leader:
+            if one.chances[row] > one.chances[leader] + _LEVEL:
                 change = Change(name, one.result, weighed.names[row], float(one.chances[row]), one.likely)
                 found.append(change)
     found.sort(key=lambda change: (-change.likely * change.chance, change.check, change.result))

@@ -134,7 +134,8 @@ class Weighed:
 
     def ranked(self) -> list[tuple[str, float]]:
         """Causes with their chances, likeliest first."""
-        found = zip(self.names, (float(x) for x in self.chances()), strict=True)
+        # Rounded, so that causes that stand level keep one order whatever else the knowledge base holds.
+        found = zip(self.names, (round(float(x), 12) for x in self.chances()), strict=True)
         return sorted((item for item in found if item[1] > 0.0), key=lambda item: (-item[1], item[0]))
 
 
