@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 __all__ = ["before", "farm_of", "impossible"]
 
 
+_KEYED = ("groups", "pens", "materials", "bedding")  # by id in a draft, in lists in a farm
+
+
 def farm_of(draft: Draft, knowledge: Knowledge) -> Farm | None:
     """The farm, or None while no animals with a number are known. Raises ValidationError on impossible facts.
 
@@ -29,11 +32,15 @@ def farm_of(draft: Draft, knowledge: Knowledge) -> Farm | None:
 
 
 def _checked(draft: Draft, groups: list[dict[str, Any]], knowledge: Knowledge) -> Farm:
-    raw: dict[str, Any] = {k: v for k, v in draft.farm.items() if k not in ("groups", "pens", "materials")}
+    raw: dict[str, Any] = {k: v for k, v in draft.farm.items() if k not in _KEYED}
     raw["groups"] = groups
     pens: Mapping[str, Mapping[str, Any]] = draft.farm.get("pens", {})
     raw["pens"] = [{**told, "id": key} for key, told in sorted(pens.items())]
     raw["materials"] = [_supply(key, told, knowledge) for key, told in sorted(draft.materials.items())]
+    rates: Mapping[str, Mapping[str, Any]] = draft.farm.get("bedding", {})
+    own = [{**told, "material": key} for key, told in sorted(rates.items()) if key in draft.materials]
+    if own:
+        raw["bedding"] = own
     from advisor.farm import Farm  # its models are built at import: not before the first answer
 
     return Farm.model_validate(raw)

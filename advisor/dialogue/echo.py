@@ -45,6 +45,9 @@ def told_words(places: Iterable[str], draft: Draft, knowledge: Knowledge, units:
                 out[f"groups.{parts[1]}"] = _group(draft.groups[parts[1]], knowledge, units)
         elif parts[0] == "materials" and len(parts) > 1:
             out[f"materials.{parts[1]}"] = _material(parts[1], draft.materials[parts[1]], knowledge, units)
+        elif parts[0] == "bedding":
+            name = knowledge.materials[parts[1]].name
+            out[place] = sentence("own_rate", amount=_amount(draft.at(place), units), name=name)
         elif place == "materials":
             if not draft.materials:
                 out[place] = sentence("no_bedding")
@@ -91,7 +94,7 @@ def _value(value: Any, units: Units) -> str:
 def _amount(told: Mapping[str, Any], units: Units) -> str:
     """A told amount in the units spoken, with the ends of its range."""
     unit, low, high = told["unit"], told["low"], told["high"]
-    unit = {"kg/head": "kg"}.get(unit, unit)
+    unit = {"kg/head": "kg", "kg/day": "kg"}.get(unit, unit)
     if low == high:
         return say(told["value"], unit, units, figures=3)
     return sentence("between", low=say(low, unit, units, figures=3), high=say(high, unit, units, figures=3))

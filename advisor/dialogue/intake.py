@@ -13,7 +13,7 @@ from advisor.dialogue.draft import Draft
 from advisor.dialogue.phrases import normal
 from advisor.dialogue.taken import Taken, measure, put_amount
 from advisor.dialogue.taking_animals import take_animals
-from advisor.dialogue.taking_materials import take_materials
+from advisor.dialogue.taking_materials import take_materials, take_rate
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Question
 from advisor.plan.wording import say_number
@@ -34,6 +34,7 @@ def take(
     knowledge = context.knowledge
     take_animals(taken, facts, ask, draft, knowledge, correcting)
     take_materials(taken, facts, ask, draft, knowledge)
+    take_rate(taken, facts, ask, draft, knowledge)
     _dates(taken, facts, draft, context.today)
     put_amount(taken, facts, "area_m2", "pens.pen.area", "m2", said=facts.get("area_as"))
     if "base" in str(facts.get("depth_of", "")) or (ask and ask.id == "base_depth"):
@@ -76,7 +77,7 @@ def _quantity(
     taken: Taken, quantity: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
 ) -> None:
     of, si = str(quantity.get("of") or ""), quantity.get("si", quantity.get("value"))
-    if si is None:
+    if si is None or of == "bedding rate":  # see take_rate
         return
     said = f"{say_number(float(quantity['value']), 4)} {quantity.get('unit') or ''}".strip()
     place, unit = _quantity_place(of, draft)

@@ -13,7 +13,15 @@ from advisor.dialogue.draft import Act, draft_of, holds_facts
 from advisor.dialogue.explain import certainty, find_result, node_at, open_node, source_words
 from advisor.dialogue.lookup import look_up, meaning_of
 from advisor.dialogue.narrowing import most_narrowing, narrowings
-from advisor.dialogue.overview import advice_text, plan_lines, plan_sources, progress, space_line, told_lines
+from advisor.dialogue.overview import (
+    advice_text,
+    own_rate_lines,
+    plan_lines,
+    plan_sources,
+    progress,
+    space_line,
+    told_lines,
+)
 from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Effect, Line
 from advisor.dialogue.turn import Now, Outcome, finish, record, unsure
@@ -44,6 +52,9 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
     if command == "units":
         other = "us" if now.units == "metric" else "metric"
         return record(now, [{"set": "units", "to": other}], stay=True)
+    if command == "advise":
+        lines = [Line("answer", sentence("advising"))]
+        return record(now, [{"drop": "bedding"}], lines, stay=True)
     if command == "restart":
         return finish(now, [Line("answer", sentence("restarted"))], [{"restart": True}], kind="restart")
     if command == "goto":
@@ -306,7 +317,8 @@ def _plan(now: Now, command: str) -> Outcome:
     if command == "print":
         effects = (Effect("print"),)
         return finish(now, [Line("answer", sentence("printing"))], kind="plan", stay=True, effects=effects)
-    lines = [*plan_lines(plan, now.units), Line("hint", sentence("plan_hint"))]
+    own = own_rate_lines(now.draft, now.context)
+    lines = [*plan_lines(plan, now.units), *own, Line("hint", sentence("plan_hint"))]
     return finish(
         now, lines, kind="plan", stay=True, effects=(Effect("show_plan"),), sources=plan_sources(plan)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.agenda import open_asks
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "advice_text",
     "caution_text",
+    "own_rate_lines",
     "plan_lines",
     "plan_numbers",
     "plan_sources",
@@ -64,6 +66,20 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     if certain:
         lines.append(Line("caution", sentence("dangers", what="; ".join(certain))))
     return lines
+
+
+def own_rate_lines(draft: Draft, context: Context) -> list[Line]:
+    """Where the keeper's own rate is run: what would be advised instead."""
+    own = context.plan(draft) if draft.at("bedding") else None
+    if own is None or not own.decision.given:
+        return []
+    from advisor.dialogue.explain import said_value
+
+    rest = {key: told for key, told in draft.farm.items() if key != "bedding"}
+    advised = context.plan(replace(draft, farm=rest))
+    nodes = [plan.results.get("bedding_kg_day") if plan else None for plan in (own, advised)]
+    mine, theirs = (said_value(node, context.units_of(draft)) if node else "" for node in nodes)
+    return [Line("answer", sentence("own_rate_plan", own=mine, advised=theirs))] if mine and theirs else []
 
 
 def space_line(plan: Plan, units: Units) -> str:

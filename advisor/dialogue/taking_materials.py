@@ -8,12 +8,12 @@ from typing import Any
 from advisor.dialogue.agenda import Ask
 from advisor.dialogue.draft import Draft
 from advisor.dialogue.phrases import normal
-from advisor.dialogue.taken import Taken, put_amount
+from advisor.dialogue.taken import Taken, measure, put_amount
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Material
 from advisor.plan.wording import say_number
 
-__all__ = ["take_materials"]
+__all__ = ["take_materials", "take_rate"]
 
 
 def take_materials(
@@ -54,6 +54,50 @@ def take_materials(
             taken.put(f"materials.{key}.bedding", knowledge.materials[key].kind == "bedding")
             held.add(key)
         _amount(taken, f"materials.{key}", one, knowledge.materials[key])
+
+
+def take_rate(
+    taken: Taken, facts: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
+) -> None:
+    """What the keeper adds a day, of the bedding named or of the only one there is."""
+    key = _rated(taken, facts, ask, draft, knowledge)
+    if key is None:
+        return
+    place = f"bedding.{key}.rate"
+    put_amount(taken, facts, "rate_kg_per_day", place, "kg/day")
+    for quantity in facts.get("quantities") or ():
+        if quantity.get("of") != "bedding rate" or not str(quantity.get("unit") or ""):
+            continue
+        mass = _pack_mass(
+            draft.materials.get(key, {}), normal(str(quantity["unit"])), knowledge.materials[key]
+        )
+        if mass is not None and quantity.get("si") is not None:
+            count = float(quantity["si"])
+            low, value, high = (each * count for each in mass)
+            taken.put(place, measure(value, low, high, "kg/day"))
+    if any(act.get("set") == place for act in taken.acts) and key not in draft.materials:
+        taken.put(f"materials.{key}.bedding", True)
+
+
+def _rated(
+    taken: Taken, facts: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
+) -> str | None:
+    named = [taken.names.material(str(one.get("name") or "")) for one in facts.get("materials") or ()]
+    held = {key for key in draft.materials if knowledge.materials[key].kind == "bedding"}
+    for entry in named:
+        if entry is not None and knowledge.materials[entry].kind == "bedding":
+            return _held_as(entry, ask, held, knowledge)
+    return next(iter(held)) if len(held) == 1 else None
+
+
+def _pack_mass(told: Mapping[str, Any], unit: str, material: Material) -> tuple[float, float, float] | None:
+    """(low, value, high) kilograms of one bale, bag or load: as told, else of the kind told; None where unknown."""
+    if "pack_mass" in told:
+        mass = told["pack_mass"]
+        return mass["low"], mass["value"], mass["high"]
+    pack = material.packs.get(str(told.get("pack") or _pack_of(unit, material) or ""))
+    figure = pack.mass.to("kg") if pack and pack.mass else None
+    return (figure.low, figure.value, figure.high) if figure else None
 
 
 def _told_amount(one: Mapping[str, Any]) -> bool:

@@ -17,7 +17,14 @@ from advisor.dialogue.draft import Act, Draft, draft_of, holds_facts
 from advisor.dialogue.echo import echo
 from advisor.dialogue.intake import take
 from advisor.dialogue.narrowing import most_narrowing
-from advisor.dialogue.overview import caution_text, plan_lines, plan_numbers, plan_sources, progress
+from advisor.dialogue.overview import (
+    caution_text,
+    own_rate_lines,
+    plan_lines,
+    plan_numbers,
+    plan_sources,
+    progress,
+)
 from advisor.dialogue.phrases import command_of, joined, normal, sentence
 from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.writing import clean
@@ -213,6 +220,7 @@ def finish(
         if plan is not None:
             units = context.units_of(after)
             lines += [Line("answer", sentence("first_plan")), *plan_lines(plan, units)]
+            lines += own_rate_lines(after, context)
             lines.append(Line("hint", sentence("first_plan_hint")))
             results, kind = plan_numbers(plan), "first_plan"
             sources += plan_sources(plan)

@@ -248,3 +248,16 @@ def test_bedding_that_harms_the_animals_is_warned_of_when_it_is_told() -> None:
     assert "Never bed with bracken" in talk.heard("caution")
     assert "Never bed with bracken" not in talk.say("in Ireland").heard()
     assert "Never bed with bracken" in talk.say("plan").heard("caution")
+
+
+def test_the_keepers_own_rate_is_run_and_held_against_the_advice() -> None:
+    talk = Talk("12 cows", "120 m2", "nov to april", "60 bales of barley straw, 200 kg each")
+    talk.say("we use about 2 bales a day")
+    assert talk.value("bedding.barley_straw.rate") == 400
+    assert talk.at("materials.barley_straw.packs") == 60
+    assert "your own 400 kg of barley straw a day" in talk.heard("echo")
+    said = talk.say("plan").heard()
+    assert "your own rate, 400 kg a day" in said
+    assert "Left to me" not in talk.say("advise me", "plan").heard()
+    talk.say("undo")
+    assert talk.value("bedding.barley_straw.rate") == 400
