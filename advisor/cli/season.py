@@ -258,7 +258,7 @@ def _import(options: argparse.Namespace) -> None:
         table = read_csv(Path(options.what[0]).read_bytes())
     except (OSError, ValueError) as fault:
         raise RecordError(f"'{options.what[0]}' cannot be read: {fault}") from fault
-    columns = guess_columns(table.headings)
+    columns, settled = guess_columns(table.headings)
     for pair in filter(None, options.map.split(",")):
         name, _, heading = (part.strip() for part in pair.partition("="))
         if name not in COLUMNS or heading not in table.headings:
@@ -266,7 +266,11 @@ def _import(options: argparse.Namespace) -> None:
                 f"'{pair}' does not fit. Columns: {', '.join(COLUMNS)}. Headings: {', '.join(table.headings)}."
             )
         columns[name] = heading
-    constants = {"material": options.material, "unit": options.unit, "pen": options.pen}
+    constants = {
+        "material": options.material,
+        "unit": options.unit or settled.get("unit", ""),
+        "pen": options.pen,
+    }
     if not table.own:
         _ask_columns(table.headings, columns, constants)
     held = knowledge()

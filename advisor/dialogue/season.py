@@ -19,7 +19,8 @@ __all__ = ["noted", "show"]
 
 #: entries whose words could also be an answer to a question of the interview
 _ALIKE = {"depth", "weighed", "price", "stock", "moisture", "temperature", "lab", "bought"}
-_SIGNS = {"squeeze", "ammonia", "dirt", "moisture", "temperature"}
+#: signs of a trouble that are notes as well; a frost is one where it was told how long it lasted
+_SIGNS = {"squeeze", "ammonia", "dirt", "moisture", "temperature", "incident", "depth"}
 _SHORT_WORDS = 9
 
 
@@ -33,19 +34,25 @@ def noted(now: Now, heard: Heard) -> Outcome | None:
     from advisor.farm.facts import complete
     from advisor.language import lexicon
     from advisor.record.hearing import hear
+    from advisor.record.mending import last_noted, mends, put_right
     from advisor.record.talk import noted as echo
     from advisor.record.talk import read_notes
 
     knowledge, context = now.context.knowledge, now.context
     us = now.units == "us"
+    told = last_noted(now.case) if mends(now.text) else ()
+    words = lexicon(knowledge)
     try:
-        found = hear(now.text, complete(farm, knowledge), knowledge, lexicon(knowledge), context.today, us)
+        found = hear(now.text, complete(farm, knowledge), knowledge, words, context.today, us, bool(told))
     except ValidationError:
         return None
     kinds = {entry.kind for entry in found.entries}
     if not kinds:
         return finish(now, [Line("answer", found.ask)], stay=True) if found.plain else None
-    if now.ask is not None and not found.dated and kinds & _ALIKE:
+    if told and not kinds & {entry.kind for entry in told}:
+        return None
+    countable = now.ask is not None and now.ask.question.kind not in ("choice", "yes_no")
+    if countable and not told and not found.dated and kinds & _ALIKE:
         return None
     if heard.kind == "trouble" and not (kinds <= _SIGNS and len(now.text.split()) <= _SHORT_WORDS):
         return None
@@ -54,9 +61,13 @@ def noted(now: Now, heard: Heard) -> Outcome | None:
 
     record = record_of(now.case)
     try:
-        entries = read_notes(now.text, farm, record, knowledge, context.today, us=us)
-        acts = acts_for(entries, record)
-        lines = [Line("echo", echo(entries, now.units, knowledge)), *_week(now, farm, acts, brief=True)]
+        entries = read_notes(now.text, farm, record, knowledge, context.today, us=us, note=bool(told))
+        if told:
+            acts, entries, said = put_right(entries, told, found.dated, now.units, knowledge)
+        else:
+            acts, said = acts_for(entries, record), ""
+        line = Line("echo", " ".join(filter(None, (echo(entries, now.units, knowledge), said))))
+        lines = [line, *_week(now, farm, acts, brief=True)]
     except RecordError as refusal:
         return finish(now, [Line("answer", str(refusal))], stay=True)
     return finish(now, lines, acts, kind="season", stay=True)

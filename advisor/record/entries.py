@@ -71,6 +71,7 @@ class Bedding(_Amount):
     days: int = Field(1, ge=1, le=366)
     moisture: Share | None = Field(None, description="where it was wetter or drier than usual")
     wet: bool = Field(False, description="it was wet when it was put on, by how much nobody measured")
+    base: bool = Field(False, description="the first layer, which the plan already holds as its base")
 
 
 class Bought(_Amount):

@@ -18,7 +18,7 @@ from advisor.knowledge.yaml_text import Located, Place, parse_yaml, read_yaml
 from advisor.record.entries import Entry, Record, RecordFile, dump, read_entry
 from advisor.record.hearing import hear
 from advisor.record.ready import RecordError
-from advisor.record.time_words import cut_time
+from advisor.record.time_words import cut_time, season_words
 
 if TYPE_CHECKING:
     from advisor.language import Lexicon
@@ -249,7 +249,19 @@ def _date(cell: str, today: dt.date, us: bool) -> dt.date:
     return when.first
 
 
-def guess_columns(headings: Sequence[str], asked: Iterable[str] = COLUMNS) -> dict[str, str]:
-    """Headings that are plainly what they say."""
+def guess_columns(
+    headings: Sequence[str], asked: Iterable[str] = COLUMNS
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Headings that are plainly what they say, and what they settle for every row: under 'Bales' stand bales."""
+    words = season_words()["columns"]
     small = {heading.casefold().strip(): heading for heading in headings}
-    return {name: small[name] for name in asked if name in small}
+    found = {
+        name: heading
+        for name in asked
+        for word, heading in small.items()
+        if word == name or word in words.get(name, ())
+    }
+    counted = [word for word in small if word in words["counted"]]
+    if "amount" not in found and len(counted) == 1:
+        return {**found, "amount": small[counted[0]]}, {"unit": counted[0]}
+    return found, {}

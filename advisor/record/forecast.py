@@ -100,6 +100,7 @@ def forecast(
         ledger = keep_ledger(engine, ready, record, knowledge, today, planned)
     seasons = {pen.id: with_frost(engine, ledger, pen.id) for pen in ready.pens}
     so_far = {pen: run_recorded(season, ledger, pen, ledger.until) for pen, season in seasons.items()}
+    signs = {**signs, "notes_disagree": learning.disagrees}
     rest = settle_rest(engine, ready, plan, ledger, so_far, signs, planned, follow)
     packs = {
         pen: simulate(

@@ -28,10 +28,13 @@ def hear_signs(clause: Clause, date: dict[str, Any]) -> Found | None:
 
 
 def hear_bed(clause: Clause, date: dict[str, Any]) -> Found | None:
-    """Depth, moisture and temperature of the bed."""
+    """Depth, moisture and temperature of the bed; not of a gate, the air or the straw that goes on."""
+    if has_word(clause.text, season_words()["elsewhere"]):
+        return None
     if "depth" in clause.cues and clause.amounts("length"):
         return [{**date, "kind": "depth", "depth": ranged(clause.amounts("length")[0])}], "", "depth"
-    if "moisture" in clause.cues and (shares := _shares(clause)):
+    of_bedding = any(name not in ("pack", "bedding") for name in clause.names("material"))
+    if "moisture" in clause.cues and not of_bedding and (shares := _shares(clause)):
         of = "whole" if has_word(clause.text, season_words()["whole"]) else "top"
         return [{**date, "kind": "moisture", "moisture": shares[0], "of": of}], "", "moisture"
     if clause.amounts("temperature") and not clause.cues & {"bedding", "bought"}:

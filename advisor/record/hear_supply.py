@@ -94,8 +94,8 @@ def hear_supply(clause: Clause, before: str, date: dict[str, Any], farm: Farm, k
         entry = {**date, "kind": kind, "material": material, **_amount(clause, item, material, knowledge)}
         if kind == "bedding":
             entry |= _days(clause, entry)
-            if clause.wet:
-                entry["wet"] = True
+            entry |= {"wet": True} if clause.wet else {}
+            entry |= {"base": True} if has_word(clause.text, season_words()["base"]) else {}
         paid = _money(clause)
         if kind == "bought" and paid is not None and amounts:
             entry |= {"cost": paid * entry["packs"]} if "packs" in entry else {"price": paid}

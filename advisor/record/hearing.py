@@ -86,7 +86,8 @@ def _all(
         if clause.only_time and last:
             raw += [{**each, "date": when.first} for each in last]
             continue
-        last, question, kind = _read(clause, kind, farm, knowledge, today)
+        last, question, heard_kind = _read(clause, kind, farm, knowledge, today)
+        kind = heard_kind or ("note" if kind == "note" else "")
         ask = ask or question
         raw += last
     return raw, ask, kind

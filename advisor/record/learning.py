@@ -21,6 +21,8 @@ from advisor.record.runs import again
 
 __all__ = ["Learning", "learn"]
 
+_LAST_MOVES = 3  # once all readings are in; before that one move a round is enough
+
 
 @dataclass(frozen=True)
 class Learning:
@@ -53,12 +55,12 @@ def learn(engine: Engine, read: Callable[[Engine], tuple[Reading, ...]], seed: i
         chosen = resample(step * total, seed + round_)
         learned = LearnedDraws.of(draws, chosen)
         expected, total = expected[:, chosen], total[chosen]
-        if round_ > 0 or say < 1.0:
-            moved = learned.stir(np.ones(count, bool), round_)
+        for turn in range(0 if say >= 1.0 and round_ == 0 else _LAST_MOVES if say >= 1.0 else 1):
+            luck = np.random.Generator(np.random.PCG64([seed, round_, turn]))
+            moved = learned.stir(np.ones(count, bool), _LAST_MOVES * round_ + turn)
             there, then = _weighed(read(again(engine, moved)), count)
-            luck = np.random.Generator(np.random.PCG64([seed, round_]))
             better = np.log(luck.random(count)) < say * (then - total)
-            learned = learned.stir(better, round_)
+            learned = learned.stir(better, moved.round)
             expected, total = np.where(better, there, expected), np.where(better, then, total)
         draws = learned
         if say >= 1.0:

@@ -59,7 +59,9 @@ class Ledger:
     frozen: list[tuple[int, int]] = field(default_factory=list)
     bought_kg: dict[str, Value] = field(default_factory=dict)
     left_kg: dict[str, Value] = field(default_factory=dict)  # today, of each bedding supply
-    before_start: int = 0  # entries of bedding from before the animals came in
+    before_start: int = (
+        0  # entries of bedding that are the base: the first layer, or from before the animals came
+    )
 
     def used_by_day(self, pen: str, key: str, days: int) -> NDArray[np.float64]:
         """Typical kilograms of a supply put in a pen on each day."""
@@ -143,7 +145,7 @@ def keep_ledger(
             )
         if not isinstance(entry, Bedding):
             continue
-        if first + entry.days <= 0:
+        if first + entry.days <= 0 or entry.base:
             ledger.before_start += 1
             continue
         supply = supplies[_place(entry.material, farm, knowledge)]

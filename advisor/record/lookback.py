@@ -18,7 +18,7 @@ from advisor.record.entries import Bought
 from advisor.record.forecast import Forecast
 from advisor.record.heap_log import heap_log
 from advisor.record.ledger import amount_kg
-from advisor.record.words import SeasonVoice
+from advisor.record.words import SeasonVoice, heads_on
 
 __all__ = ["lookback_document", "next_farm", "next_farm_yaml", "used_kg"]
 
@@ -43,9 +43,16 @@ def lookback_document(
             Section("pictures", voice.text("picture_title"), tuple(charts(forecast, voice.units)))
         )
     return Document(
-        voice.text("back_title"), voice.heads(), forecast.learned.farm.name, forecast.today, voice.units,
+        voice.text("back_title"), _heads(voice, forecast), forecast.learned.farm.name, forecast.today, voice.units,
         tuple(sections), identity=case,
     )  # fmt: skip
+
+
+def _heads(voice: SeasonVoice, forecast: Forecast) -> str:
+    """The animals of the plan, and how many were left at turnout where some came or went."""
+    last = min(forecast.day, forecast.season.days) - 1
+    now = heads_on(voice, forecast, max(0, last))
+    return voice.heads() if now == voice.heads() else voice.text("back_heads", planned=voice.heads(), now=now)
 
 
 def used_kg(forecast: Forecast) -> dict[str, tuple[float, float, float]]:
@@ -109,14 +116,33 @@ def _there(voice: SeasonVoice, forecast: Forecast) -> list[Block]:
         oxides[name] = f"about {middle_text} ({_between(voice, factor * low, factor * high, 'kg')})"
     out.append(Paragraph(voice.text("back_nutrients", nitrogen=result("pack_end_nitrogen_kg"), **oxides)))
     out.append(Paragraph(voice.text("back_lost", lost=result("nitrogen_lost_share"))))
-    cost, head = (forecast.learned.results[name] for name in ("season_cost", "season_cost_head"))
-    if cost is not None and head is not None:
-        amounts = {"cost": voice.money(cost.spread()[1]), "head": voice.money(head.spread()[1])}
-        out.append(Paragraph(voice.text("back_cost", **amounts)))
+    out.append(Paragraph(_cost(voice, forecast)))
     spent = _spent(forecast)
     if spent > 0:
         out.append(Paragraph(voice.text("back_bought", cost=voice.money(spent))))
     return out
+
+
+def _cost(voice: SeasonVoice, forecast: Forecast) -> str:
+    """Cost in all and a head: with work where an hour has a price, else of the bedding where that has one."""
+    cost, head = (forecast.learned.results[name] for name in ("season_cost", "season_cost_head"))
+    if cost is not None and head is not None:
+        amounts = {"cost": voice.money(cost.spread()[1]), "head": voice.money(head.spread()[1])}
+        return voice.text("back_cost", **amounts)
+    value = forecast.learned.engine.value("bedding_value")
+    if value is None:
+        return voice.text("back_cost_unknown")
+    middle = spread(value)[1]
+    heads = typical(forecast.learned.engine.value("head_count"))
+    return voice.text(
+        "back_cost_bedding", cost=voice.money(middle), head=voice.money(middle / max(heads, 1.0))
+    )
+
+
+def _planned_kg(forecast: Forecast) -> float:
+    """Bedding by the plan of the start, base included, for the animals that were there."""
+    base = sum(kg for pen in forecast.plan.decision.base_kg.values() for kg in pen.values())
+    return base + sum(float(by_day.sum()) for by_day in forecast.rest.planned.values())
 
 
 def _spent(forecast: Forecast) -> float:
@@ -152,7 +178,7 @@ def _heap(voice: SeasonVoice, forecast: Forecast) -> Block:
 
 def _differently(voice: SeasonVoice, forecast: Forecast, case: str) -> list[Block]:
     out: list[str] = []
-    planned, now = (plan.number("bedding_total_kg") or 0.0 for plan in (forecast.plan, forecast.learned))
+    planned, now = _planned_kg(forecast), forecast.learned.number("bedding_total_kg") or 0.0
     if planned > 0 and abs(now - planned) > _APART * planned:
         more = say_share(abs(now - planned) / planned, voice.units)
         out.append(

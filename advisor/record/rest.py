@@ -1,7 +1,7 @@
 """What to put on the bed from today to turnout: the bedding decision re-solved from the bed as it is now.
 
 Less than the plan of the start is advised only where the animals are clean and a squeezed handful crumbles,
-both seen within a week, and no births are due; else the plan goes on.
+both seen within a week, no births are due, and the notes agree with each other; else the plan goes on.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class Rest:
     planned: Mapping[str, NDArray[np.float64]]  # by the plan of the start, for the animals there
     wanted: Mapping[str, float]  # kg a day this week that the re-solved decision asks for, by pen
     held: frozenset[str]  # pens kept at the plan though less would do by the numbers
-    lacking: tuple[str, ...]  # what stands against less: dirt, squeeze, births
+    lacking: tuple[str, ...]  # what stands against less: dirt, squeeze, births, notes
 
 
 def settle_rest(
@@ -80,7 +80,7 @@ def settle_rest(
 
 
 def _lacking(signs: Mapping[str, object], farm: Farm) -> tuple[str, ...]:
-    """What is not there that would allow less: each of the three must be known and good."""
+    """What is not there that would allow less: signs and births must be known and good, notes agree."""
     births = any(group.births_due is not False for group in farm.groups)
     return tuple(
         name
@@ -88,6 +88,7 @@ def _lacking(signs: Mapping[str, object], farm: Farm) -> tuple[str, ...]:
             ("dirt", signs.get("clean_score") != "clean"),
             ("squeeze", signs.get("squeeze_test") != "crumbles"),
             ("births", births),
+            ("notes", bool(signs.get("notes_disagree"))),
         )
         if missing
     )

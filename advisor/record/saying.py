@@ -132,6 +132,7 @@ def _supply(entry: Bedding | Bought | Stock, units: Units, knowledge: Knowledge)
     wet = _say("wet") if entry.wet else ""
     if entry.moisture is not None:
         wet = _say("moist", moisture=_amount(entry.moisture, "fraction", units))
+    wet += _say("base") if entry.base else ""
     return _say("bedding", amount=amount, material=material, each_day=each, wet=wet)
 
 

@@ -18,7 +18,7 @@ from advisor.record.forecast import Forecast
 from advisor.record.likelihood import Reading
 from advisor.record.saying import entry_words
 
-__all__ = ["SeasonVoice", "lack_words", "season_document", "this_week"]
+__all__ = ["SeasonVoice", "heads_on", "lack_words", "season_document", "this_week"]
 
 _STAND = (
     "pack_end_depth_m", "top_moisture_worst", "pack_end_c_to_n", "pack_end_nitrogen_kg", "bedding_total_kg",
@@ -54,7 +54,7 @@ def season_document(
     voice = SeasonVoice(forecast.learned, units or units_of(forecast.learned))
     advice = advise(forecast)
     now = min(forecast.day + 1, forecast.season.days)
-    heads = _heads(voice, forecast)
+    heads = heads_on(voice, forecast, min(forecast.day, forecast.season.days - 1))
     subtitle = (
         voice.text("subtitle_over", heads=heads)
         if forecast.over
@@ -94,12 +94,11 @@ def this_week(
     return [block.text for block in blocks if isinstance(block, Paragraph)]
 
 
-def _heads(voice: SeasonVoice, forecast: Forecast) -> str:
-    """The animals on the bed now."""
-    at = min(forecast.day, forecast.season.days - 1)
+def heads_on(voice: SeasonVoice, forecast: Forecast, day: int) -> str:
+    """The animals on the bed on a day of the season."""
     parts = []
     for group in forecast.learned.farm.groups:
-        count = round(float(forecast.season.heads[group.id][at]))
+        count = round(float(forecast.season.heads[group.id][day]))
         entry = voice.knowledge.animals[group.class_]
         parts.append(f"{count} {entry.name if count == 1 else entry.plural}")
     return ", ".join(parts[:-1]) + " and " + parts[-1] if len(parts) > 1 else parts[0]
@@ -173,10 +172,16 @@ def _supply(voice: SeasonVoice, forecast: Forecast, advice: Advice) -> list[Bloc
         out.append(Paragraph(voice.text("supply_lasts")))
     elif ends.likely is None and ends.early is not None:
         out.append(Paragraph(voice.text("supply_may_end", date=voice.day(ends.early))))
+    elif ends.late is not None and ends.late <= forecast.today:
+        out.append(Paragraph(voice.text("supply_out")))
     elif ends.likely is not None:
-        out.append(Paragraph(voice.text("supply_ends", date=voice.day(ends.likely), range=voice.span(ends))))
+        name = "supply_ends" if ends.early != ends.late else "supply_ends_day"
+        out.append(Paragraph(voice.text(name, date=voice.day(ends.likely), range=voice.span(ends))))
     for key, kg in advice.buy_kg.items():
-        by = voice.text("buy_by", date=voice.day(ends.early)) if ends and ends.early else ""
+        by = ""
+        if ends and ends.early:
+            soon = ends.early <= forecast.today
+            by = voice.text("buy_now") if soon else voice.text("buy_by", date=voice.day(ends.early))
         packs = voice.in_packs(key, kg)
         material = voice.material(key)
         out.append(

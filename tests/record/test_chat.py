@@ -72,3 +72,36 @@ def test_before_the_first_plan_nothing_is_noted(context: Context) -> None:
     case = append(new_case("Early byre", TODAY), TODAY, "the farm", FARM, asks="region")
     case, _ = say(case, "4 bales yesterday", context)
     assert len(record_of(case)) == 0
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "now"),
+    [
+        ("4 bales yesterday", "no, 5 bales", {"packs": 5.0, "date": dt.date(2026, 12, 9)}),
+        ("the bed is 90 cm deep today", "the depth was wrong, it is 60 cm", {"date": TODAY}),
+        ("last week 3 bales a day", "sorry, that was 4 a day", {"packs": 4.0, "days": 7}),
+    ],
+)
+def test_a_note_is_put_right_in_the_next_breath(
+    first: str, then: str, now: dict[str, object], context: Context
+) -> None:
+    case, _ = say(begun("region"), first, context)
+    (before,) = record_of(case)
+    case, reply = say(case, then, context)
+    (after,) = record_of(case)
+    assert after.id == before.id
+    assert {name: getattr(after, name) for name in now} == now
+    assert "takes the place of" in reply.text()
+
+
+def test_a_frost_that_lasted_is_a_note_though_it_is_a_trouble_too(context: Context) -> None:
+    case, reply = say(begun(), "it has been frozen for 2 weeks", context)
+    (frost,) = record_of(case)
+    assert (frost.kind, frost.date) == ("incident", dt.date(2026, 11, 26))
+    assert reply.lines[0].text == "Noted: frozen for 14 days, from 26 November."
+
+
+def test_a_missed_fortnight_is_answered(context: Context) -> None:
+    case, reply = say(begun(), "we missed a fortnight", context)
+    assert len(record_of(case)) == 0
+    assert "nearly as planned" in reply.lines[0].text

@@ -160,6 +160,14 @@ def test_a_record_of_the_future_is_not_used(simple: Farm, known: Knowledge) -> N
     assert len(forecast(simple, Record.of([*SOME, later]), known, day(14), 5).record) == len(SOME)
 
 
+def test_the_first_layer_is_not_counted_twice(simple: Farm, known: Knowledge) -> None:
+    beds = weekly(simple, known, 14)
+    first = note("bedding", 0, material="barley_straw", packs=12, base=True)
+    plain, told = (forecast(simple, Record.of(each), known, day(14), 5) for each in (beds, [*beds, first]))
+    assert np.array_equal(told.learned.packs["pen"].depth_m, plain.learned.packs["pen"].depth_m)
+    assert (plain.ledger.before_start, told.ledger.before_start) == (0, 1)
+
+
 def test_before_the_first_note_the_forecast_is_the_plan(simple: Farm, known: Knowledge) -> None:
     found = forecast(simple, Record(), known, START - dt.timedelta(days=10), DRAWS)
     assert found.day == 0

@@ -51,6 +51,7 @@ CASES: list[tuple[str, list[Told]]] = [
         "added 4 bales of barley straw yesterday and 200 kg chips",
         [bed("2027-01-19", packs=4), bed("2027-01-19", "wood_chips", mass=200.0)],
     ),
+    ("put 12 bales down as the first layer", [bed("2027-01-20", packs=12, base=True)]),
     ("8 bales over the week", [bed("2027-01-13", packs=8 / 7, days=7)]),
     ("1 bale a day over the last ten days", [bed("2027-01-10", packs=1, days=10)]),
     ("2 bales a day from 10 to 17 january", [bed("2027-01-10", packs=2, days=8)]),
