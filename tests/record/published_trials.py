@@ -20,7 +20,7 @@ from advisor.knowledge import Knowledge
 from advisor.record.entries import Entry, Record, read_entry
 from advisor.record.forecast import forecast
 
-__all__ = ["Row", "TRIALS", "compared", "read_trial", "written"]
+__all__ = ["TRIALS", "Row", "compared", "read_trial", "written"]
 
 TRIALS = ("lab_packs", "bench_litter")
 DOCUMENT = Path(__file__).resolve().parents[2] / "docs" / "season.md"
