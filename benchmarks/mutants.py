@@ -197,13 +197,15 @@ def main() -> None:
             same = Mutant(module, 0, "", (at / module).read_text("utf-8"))
             if _noticed(same, at):
                 raise SystemExit(f"the tests of {module} fail as they stand")
-        for mutant in pool:
-            if _spent() > asked.minutes and not asked.all:
-                break
-            tried[mutant.module].append(mutant)
-            if not _noticed(mutant, at):
-                survivors.append(mutant)
-                print(f"{mutant.module}:{mutant.line}  {mutant.what}", flush=True)
+        with contextlib.suppress(KeyboardInterrupt):  # stopped early: what was tried still counts
+            for mutant in pool:
+                if _spent() > asked.minutes and not asked.all:
+                    break
+                noticed = _noticed(mutant, at)
+                tried[mutant.module].append(mutant)
+                if not noticed:
+                    survivors.append(mutant)
+                    print(f"{mutant.module}:{mutant.line}  {mutant.what}", flush=True)
     print()
     for module, some in tried.items():
         alive = sum(m.module == module for m in survivors)

@@ -49,3 +49,12 @@ def test_rows_that_contradict_each_other_are_refused() -> None:
     program.row({x: 1.0}, low=2.0)
     with pytest.raises(Infeasible):
         program.solve([{x: 1.0}])
+
+
+def test_where_a_later_goal_has_no_answer_the_earlier_one_stands() -> None:
+    program = LinearProgram()
+    x, free = program.variable(), program.variable()
+    program.row({x: 1.0}, low=3.0)
+    solved, reached = program.solve([{x: 1.0}, {free: -1.0}])  # nothing holds the second back
+    assert solved[x] == pytest.approx(3.0)
+    assert reached == pytest.approx([3.0, -solved[free]])
