@@ -129,7 +129,10 @@ def converse(held: OpenCase, context: Context, surface: Surface) -> None:
 
 def _print_plan(case: Case, context: Context, surface: Surface) -> None:
     """Show the whole plan, make its papers, and say where they are."""
+    from dataclasses import replace
+
     from advisor.casebook.names import file_stem
+    from advisor.dialogue.troubles import plan_section
     from advisor.plan.as_json import plan_json
     from advisor.plan.papers import make_papers
     from advisor.plan.render_text import render_text
@@ -141,6 +144,9 @@ def _print_plan(case: Case, context: Context, surface: Surface) -> None:
     if plan is None:
         return
     document = plan_document(plan, context.units_of(draft), identity=case.name)
+    found = plan_section(draft, context)
+    if found is not None:
+        document = replace(document, sections=(found, *document.sections))
     surface.show_text(render_text(document, surface.width))
     name = f"byrewise {file_stem(case.name).rpartition('-')[0] or 'plan'} {context.today}"
     for place in (Path.cwd(), Path.home()):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from advisor.casebook import Case, effective_events, redo, redo_target, undo
@@ -61,8 +62,9 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
         return _goto(now, to)
     if command == "season":
         from advisor.dialogue.season import show
+        from advisor.dialogue.troubles import found_lines
 
-        return show(now)
+        return _with(show(now), found_lines(now.draft, now.context))
     if command in ("show_plan", "print"):
         return _plan(now, command)
     if command == "quit":
@@ -318,10 +320,19 @@ def _plan(now: Now, command: str) -> Outcome:
         effects = (Effect("print"),)
         return finish(now, [Line("answer", sentence("printing"))], kind="plan", stay=True, effects=effects)
     own = own_rate_lines(now.draft, now.context)
-    lines = [*plan_lines(plan, now.units), *own, Line("hint", sentence("plan_hint"))]
+    from advisor.dialogue.troubles import found_lines
+
+    found = found_lines(now.draft, now.context)
+    lines = [*found, *plan_lines(plan, now.units), *own, Line("hint", sentence("plan_hint"))]
     return finish(
         now, lines, kind="plan", stay=True, effects=(Effect("show_plan"),), sources=plan_sources(plan)
     )
+
+
+def _with(outcome: Outcome, first: list[Line]) -> Outcome:
+    """An outcome with lines before its own."""
+    case, reply, effects = outcome
+    return case, replace(reply, lines=(*first, *reply.lines)), effects
 
 
 def _progress(now: Now) -> list[Line]:

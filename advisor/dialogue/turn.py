@@ -71,7 +71,7 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
     now = Now(case, message, text, draft, ask, context)
     if not normal(text):
         return case, _again(now, [Line("answer", sentence("nothing_said"))]), ()
-    if draft.trouble and case.events[-1].kind == "trouble":
+    if draft.trouble:
         checked = _checked(now)
         if checked is not None:
             return checked
@@ -98,9 +98,10 @@ def _checked(now: Now) -> Outcome | None:
     """The answer to a look asked for in a trouble; danger is still heard first."""
     from advisor.dialogue.troubles import check_answered
 
-    if len(now.text.split()) > 3 and _listened(now, None).act == "alarm":
+    checked = check_answered(now)
+    if checked is not None and len(now.text.split()) > 3 and _listened(now, None).act == "alarm":
         return None
-    return check_answered(now)
+    return checked
 
 
 def _listened(now: Now, asked: str | None) -> Heard:

@@ -38,6 +38,9 @@ class Sign(Strict):
     vague: bool = Field(False, description="often there with nothing wrong")
     danger: str | None = Field(None, description="id of the danger that it is by itself")
     alarms: tuple[str, ...] = Field((), description="alarm words of the message contract that mean it")
+    tells: dict[str, str | bool] = Field(
+        default_factory=dict, description="facts of the farm that it tells, which join the plan"
+    )
 
 
 class Backed(Strict):
@@ -98,6 +101,9 @@ class CheckResult(Strict):
     name: str
     words: tuple[str, ...] = ()
     usual: Strength = Field("sometimes", description="how often it is met whatever is wrong")
+    tells: dict[str, str | bool] = Field(
+        default_factory=dict, description="facts of the farm that it tells, which join the plan"
+    )
 
 
 class Check(Strict):

@@ -87,7 +87,7 @@ def _fallen(plan: Plan, groups: list[Subject]) -> dict[str, Any]:
 
 
 def _bedding(plan: Plan, facts: dict[str, Any]) -> dict[str, Any]:
-    """The bedding of which there is most, its bale, and how much is given a day where that was told."""
+    """The bedding of which there is most, its bale, and how much is given a day: told, else advised."""
     supplies = [s for s in plan.engine.value("supplies") if s.bedding]
     out: dict[str, Any] = {}
     if not supplies:
@@ -102,18 +102,35 @@ def _bedding(plan: Plan, facts: dict[str, Any]) -> dict[str, Any]:
             packs = plan.knowledge.materials[main.material].packs
             out["bale_mass_kg"] = bale
             out["bale_name"] = packs[told.pack].name if told.pack in packs else "bale"
+    given = _advised_kg_day(plan)
     if plan.farm.bedding != "advise":
-        given = sum(line.rate.value for line in plan.farm.bedding)
+        given = sum(
+            line.rate.value
+            for line in plan.farm.bedding
+            if (line.from_ is None or line.from_ <= plan.today) and (line.to is None or plan.today < line.to)
+        )
         least = _middle(facts["least_bedding_kg_day"])
         out["bedding_kg_day"] = given
         if least > 0:
             out["bedding_given_ratio"] = given / least
-        carbon, nitrogen = bedding_carbon_nitrogen(plan.knowledge, main.material)
-        moist = _middle(out["bedding_moisture"])
-        out["carbon_kg_day"] = _shifted(facts["excreta_carbon_kg_day"], given * (1 - moist) * carbon)
-        out["nitrogen_kg_day"] = _shifted(facts["excreta_nitrogen_kg_day"], given * (1 - moist) * nitrogen)
-        out["top_dry_kg_day"] = _shifted(facts["excreta_dry_kg_day"], given * (1 - moist))
+    carbon, nitrogen = bedding_carbon_nitrogen(plan.knowledge, main.material)
+    moist = _middle(out["bedding_moisture"])
+    out["carbon_kg_day"] = _shifted(facts["excreta_carbon_kg_day"], given * (1 - moist) * carbon)
+    out["nitrogen_kg_day"] = _shifted(facts["excreta_nitrogen_kg_day"], given * (1 - moist) * nitrogen)
+    out["top_dry_kg_day"] = _shifted(facts["excreta_dry_kg_day"], given * (1 - moist))
     return out
+
+
+def _advised_kg_day(plan: Plan) -> float:
+    """The bedding a day that the plan advises for today, where nobody said what is given. [kg/day]"""
+    day = min(max((plan.today - plan.timeline.start).days, 0), plan.timeline.days - 1)
+    at = next(i for i, p in enumerate(plan.timeline.periods) if day < p.first + p.days)
+    return sum(
+        float(rates[at])
+        for materials in plan.decision.rates.values()
+        for rates in materials.values()
+        if at < len(rates)
+    )
 
 
 def _today(plan: Plan, pens: list[str]) -> dict[str, Any]:

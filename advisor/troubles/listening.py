@@ -15,7 +15,7 @@ from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.text import plain, root, tokenise
 from advisor.troubles.weigh import ABSENT, PRESENT, UNKNOWN, WHERE
 
-__all__ = ["evidence_in", "readings_in", "result_of"]
+__all__ = ["evidence_in", "readings_in", "result_of", "talk_of"]
 
 _NOT = {
     "no",
@@ -61,6 +61,17 @@ def evidence_in(
     if place not in (None, UNKNOWN):
         found[WHERE] = str(place)
     return found
+
+
+def talk_of(text: str) -> str:
+    """What else is said of a trouble on hand: 'gone' (it is mended), 'act_now' (what do I do), or ''."""
+    from advisor.troubles.words import phrases
+
+    tokens = tokenise(plain(text))
+    for hit in _compiled(tuple(phrases()["talk"].items())).hits(tokens):
+        if hit.name != "gone" or not any(_denies(token.text) for token in tokens):
+            return hit.name
+    return ""
 
 
 def readings_in(quantities: Iterable[Mapping[str, Any]]) -> dict[str, float]:

@@ -16,8 +16,8 @@ from advisor.troubles.numbers import Amount, Sized
 from advisor.troubles.weigh import ABSENT
 
 __all__ = [
-    "amount_text", "ask_words", "cause_text", "check_text", "danger_text", "diagnosis_text", "filled", "phrases",
-    "remedy_text", "season_text", "working_text",
+    "Units", "amount_text", "ask_words", "cause_text", "change_lines", "check_text", "danger_text",
+    "diagnosis_text", "filled", "phrases", "remedy_text", "season_text", "working_text",
 ]  # fmt: skip
 
 Units = Literal["metric", "us"]
@@ -187,16 +187,14 @@ def remedy_text(diagnosis: Diagnosis, sized: Sized, units: Units = "metric") -> 
 
 def season_text(differences: Sequence[Difference], units: Units = "metric") -> str:
     """What a remedy does to the season, number by number."""
-    if not differences:
-        return _sentence("season_nothing")
-    lines = [_sentence("season_head")]
+    lines = []
     for each in differences:
         unit = shown_unit(each.name, each.unit)
         before, after = (say(value[1], unit, units) for value in (each.before, each.after))
-        lines.append(
-            "- " + _sentence("season_change", label=_capital(each.label), before=before, after=after)
-        )
-    return "\n".join(lines)
+        if before != after:
+            changed = _sentence("season_change", label=_capital(each.label), before=before, after=after)
+            lines.append(f"- {changed}")
+    return "\n".join([_sentence("season_head"), *lines]) if lines else _sentence("season_nothing")
 
 
 def ask_words(sized: Sized) -> list[str]:
