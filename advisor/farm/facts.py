@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from advisor.farm.barred import barred
+from advisor.farm.crops import crop_facts
 from advisor.farm.model import Farm, Feed, Group, Measure, Pen
 from advisor.farm.model import Supply as ToldSupply
 from advisor.knowledge import Figure, Knowledge
@@ -100,6 +101,7 @@ def engine_for(
         "base_keys": (base_key,) * len(farm.pens),
         "space_rules": space_rules(farm.region, knowledge),
         "region_entry": region,
+        "told_price_grain": farm.prices.grain if farm.prices else None,
         "base_is_told": bool(farm.base and (farm.base.depth or farm.base.mass))
         or "base_depth_m" in farm.facts,
         "goal_c_to_n": (farm.goals.c_to_n_low if farm.goals and farm.goals.c_to_n_low else None)
@@ -195,7 +197,7 @@ def _looked_up_facts(farm: Farm, knowledge: Knowledge) -> dict[str, Told]:
     out["straw_nitrogen_kg_kg"] = Told(
         straw.nitrogen.value * dry, how="looked_up", figure=straw.nitrogen, label="nitrogen of straw"
     )
-    return out
+    return out | crop_facts(farm, knowledge)
 
 
 def _pen_facts(pen: Pen, farm: Farm, base_key: str) -> dict[str, Told]:

@@ -119,13 +119,10 @@ def _with_ids(text: Located, knowledge: Knowledge) -> tuple[dict[str, Any], list
                 else row
                 for i, row in enumerate(rows)
             ]
-    if isinstance(raw.get("base"), dict) and "material" in raw["base"]:
-        raw["base"] = {
-            **raw["base"],
-            "material": named(
-                raw["base"]["material"], knowledge.materials, "materials", ("base", "material")
-            ),
-        }
+    for key, field in (("base", "material"), ("turning", "grain_material")):
+        if isinstance(raw.get(key), dict) and field in raw[key]:
+            told = named(raw[key][field], knowledge.materials, "materials", (key, field))
+            raw[key] = {**raw[key], field: told}
     if isinstance(raw.get("facts"), dict):
         raw["facts"] = {name: _fact(knowledge, name, told) for name, told in raw["facts"].items()}
     if isinstance(raw.get("region"), str):

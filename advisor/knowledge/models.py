@@ -40,6 +40,7 @@ PerDay = Annotated[Figure, In("kg/day")]
 Density = Annotated[Figure, In("kg/m3")]
 Mass = Annotated[Figure, In("kg")]
 Volume = Annotated[Figure, In("m3")]
+MonthDay = Annotated[str, Field(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$")]
 
 
 class Fact(Strict):
@@ -209,6 +210,10 @@ class LocalRule(Strict):
     ]  # fmt: skip
     text: str
     figures: dict[str, Figure] = Field(default_factory=dict)
+    closed: tuple[MonthDay, MonthDay] | None = Field(
+        None, description="first and last day of a year's time in which nothing may be spread, as MM-DD"
+    )
+    closed_where: str = Field("", description="the land that the closed time holds for, in words")
     law: bool
     source: str | None = None
     at: str = ""

@@ -26,7 +26,7 @@ def filled(
     own: Mapping[str, Figure] | None = None,
 ) -> str:
     """The text with each reference worded. A reference that nothing answers stays as its plain name."""
-    from advisor.plan.wording import say_range, shown_unit
+    from advisor.plan.wording import say_number, say_range, shown_unit
 
     def worded(match: re.Match[str]) -> str:
         name = match[1]
@@ -37,6 +37,8 @@ def filled(
         if figure is None:
             return name.replace("_", " ")
         low, middle, high = figure.low, figure.value, figure.high
+        if own is not None and figure.unit == "fraction" and middle > 1.5:
+            return say_number(middle)  # a count, a slope or a ratio, not a share
         return (
             say_range(low, middle, high, shown_unit(name, figure.unit), units)
             .split(";")[0]

@@ -77,6 +77,7 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
                 for first, last, pen, key, day, week in week_rows(voice)
             ],
         },
+        "heap": _heap(plan),
         "series": _series(plan),
         "matters": {
             name: [
@@ -128,6 +129,19 @@ def plan_data(plan: Plan, *, trace: bool = False) -> dict[str, Any]:
     if trace:
         data["trace"] = trace_of([node for node in plan.results.values() if node is not None])
     return data
+
+
+def _heap(plan: Plan) -> dict[str, Any]:
+    """The recipe of the heap: how much of what left-over material goes in, and how much is likely left."""
+    left = plan.engine.value("left_over_kg")
+    recipe = plan.engine.value("heap_recipe")
+    rows = []
+    for key, kg in recipe.add_kg.items():
+        low, middle, high = map(short, spread(left[key]))
+        rows.append(
+            {"material": key, "mass_kg": short(kg), "left_kg": {"value": middle, "low": low, "high": high}}
+        )
+    return {"add": rows, "goal_met": not recipe.missed}
 
 
 def result_data(node: Node | None) -> dict[str, Any] | None:

@@ -33,12 +33,18 @@ FARM_RESULTS: tuple[str, ...] = (
     "fork_hours", "tractor_hours", "dug_out_volume_m3", "heap_free_air_space", "heap_straw_kg", "compost_ready_days",
     "windrow_length_m", "heap_side_m", "compost_phosphate_kg", "compost_potash_kg", "rate_by_nitrogen_t_ha",
     "potash_at_rate_kg_ha", "phosphate_at_rate_kg_ha", "garden_area_m2", "top_moisture_limit", "head_count",
-    "season_cost", "season_cost_head", "fertiliser_value",
+    "season_cost", "season_cost_head", "fertiliser_value", "grain_cost", "tractor_cost", "fork_cost",
+    "heap_added_kg", "organic_nitrogen_year1_kg", "organic_nitrogen_year2_kg", "organic_nitrogen_year3_kg",
+    "available_phosphate_year1_kg", "available_phosphate_year2_kg", "available_phosphate_year3_kg",
+    "available_potash_year1_kg", "crop_need_nitrogen_kg_ha", "crop_need_phosphate_kg_ha", "crop_need_potash_kg_ha",
+    "rate_by_crop_nitrogen_t_ha", "rate_by_crop_phosphate_t_ha", "rate_by_crop_potash_t_ha", "crop_rate_t_ha",
+    "crop_land_area_ha",
 )  # fmt: skip
 
 PEN_RESULTS: tuple[str, ...] = (
     "area_m2", "space_needed_m2", "pen_space_ratio", "pen_law_ratio", "pen_end_depth_m", "pen_top_moisture_worst",
     "pen_bedding_kg_day", "base_kg", "pen_gate_margin_m", "pen_headroom_left_m", "drinker_reached_day",
+    "gate_reached_day", "headroom_reached_day",
     "laid_base_depth_m", "pen_lowest_depth_m", "pen_rise_m_week",
 )  # fmt: skip
 

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from advisor.knowledge import Knowledge
 from advisor.plan.make import Plan
 from advisor.plan.wording import say, say_number, say_range, shown_unit
-from advisor.reasoning.engine import Node
+from advisor.reasoning.engine import Missing, Node
 from advisor.season.bed import Supply
 
 __all__ = ["Voice", "sentences"]
@@ -54,7 +54,7 @@ class Voice:
             return "?"
         low, middle, high = node.spread()
         shown = say_range(low, middle, high, shown_unit(node.name, node.unit), self.units)
-        return self._bracketed(shown)
+        return self.bracketed(shown)
 
     def figure(self, node: Node) -> str:
         """A figure of the knowledge base as it is held, so that it reads the same here and in the advice."""
@@ -62,10 +62,21 @@ class Voice:
         if figure is None or node.kind == "told":
             return self.ranged(node)
         ends = (figure.low, figure.value, figure.high)
-        return self._bracketed(say_range(*ends, shown_unit(node.name, figure.unit), self.units))
+        return self.bracketed(say_range(*ends, shown_unit(node.name, figure.unit), self.units))
+
+    def held(self, name: str) -> str:
+        """A figure of the knowledge base, by name, with its range as it is held."""
+        try:
+            return self.figure(self.plan.engine.node(name))
+        except Missing:
+            return "?"
+
+    def middle(self, name: str) -> float:
+        """The middle of a figure or quantity of the farm, by name."""
+        return self.plan.engine.node(name).spread()[1]
 
     @staticmethod
-    def _bracketed(shown: str) -> str:
+    def bracketed(shown: str) -> str:
         """'about 3 m² a head; 2 to 4 m² a head' as 'about 3 m² a head (2 to 4 m²)'."""
         middle, _, ends = shown.partition("; ")
         per = _PER.search(middle)

@@ -6,12 +6,15 @@ from typing import Literal
 
 from advisor.plan.document import Document
 from advisor.plan.make import Plan
-from advisor.plan.sections.after import air_section, heap_section, land_section, turning_section
+from advisor.plan.sections.air import air_section
 from advisor.plan.sections.bed import bed_section, fit_section
 from advisor.plan.sections.facts import basis_section, matters_section, sources_section
+from advisor.plan.sections.heap import heap_section
 from advisor.plan.sections.height import height_section
+from advisor.plan.sections.land import land_section
 from advisor.plan.sections.safety import advice_section, calendar, cautions_section, log_section, shed_sheet
 from advisor.plan.sections.supply import supply_section
+from advisor.plan.sections.turning import turning_section
 from advisor.plan.sections.ways import ways_section
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say, say_date

@@ -99,23 +99,21 @@ def heap_free_air_space(
     )
 
 
-@derive(
-    "farm", "", "what was left over of each material", "usable amount less base and bedding used, typical"
-)
+@derive("farm", "", "what was left over of each material", "usable amount less base and bedding used")
 def left_over_kg(
     supplies: tuple[Supply, ...],
     each_material_usable_on_hand_kg: tuple[Value, ...],
     bedding_decision: Decision,
     timeline: Timeline,
-) -> dict[str, float]:
+) -> dict[str, Value]:
     """Usable amount on hand less the base and all that is spread, never negative. [kg]"""
-    left = {}
+    left: dict[str, Value] = {}
     for supply, on_hand in zip(supplies, each_material_usable_on_hand_kg, strict=True):
         used = sum(base.get(supply.key, 0.0) for base in bedding_decision.base_kg.values())
         for rates in bedding_decision.rates.values():
             for rate, period in zip(rates.get(supply.key, ()), timeline.periods, strict=False):
                 used += rate * period.days
-        left[supply.key] = max(0.0, typical(on_hand) - used)
+        left[supply.key] = _plain(np.maximum(0.0, np.atleast_1d(on_hand) - used))
     return left
 
 
@@ -127,7 +125,7 @@ def left_over_kg(
 )
 def heap_recipe(
     supplies: tuple[Supply, ...],
-    left_over_kg: dict[str, float],
+    left_over_kg: dict[str, Value],
     each_material_bedding_per_kg: tuple[Numbers, ...],
     each_material_material_kind: tuple[str, ...],
     pack_end_mass_kg: Value,
@@ -163,11 +161,11 @@ def heap_recipe(
     fit = [
         s.key
         for s, kind in zip(supplies, each_material_material_kind, strict=True)
-        if kind in _FOR_HEAPS and left_over_kg[s.key] > 0.0
+        if kind in _FOR_HEAPS and typical(left_over_kg[s.key]) > 0.0
     ]
     recipe = solve_recipe(
         [pack, *(_ingredient(held[key]) for key in fit), Ingredient(1.0, 0.0, 0.0)],
-        [Amount(mass), *(Amount(most=left_over_kg[key]) for key in fit), Amount()],
+        [Amount(mass), *(Amount(most=typical(left_over_kg[key])) for key in fit), Amount()],
         moisture=Band(typical(heap_moisture_low), wettest),
         c_to_n=Band(goal_c_to_n, max(goal_c_to_n, typical(heap_c_to_n_high))),
     )
@@ -245,18 +243,17 @@ def heap_c_to_n(heap_recipe: HeapRecipe) -> Value:
 @derive(
     "farm",
     "kg",
-    "dry straw that would bring the heap to the goal ratio",
-    "for comparison; a pack at 20 or more composts without it",
+    "dry straw that would still bring the heap to the goal ratio",
+    "on top of what is left over and mixed in; for comparison, as a pack at 20 or more composts without it",
 )
 def heap_straw_kg(
-    pack_end_carbon_kg: Value,
-    pack_end_nitrogen_kg: Value,
+    heap_recipe: HeapRecipe,
     goal_c_to_n: float,
     straw_carbon_kg_kg: Value,
     straw_nitrogen_kg_kg: Value,
 ) -> Value:
     """(goal x N - C) / (c - goal x n) for the straw's carbon c and nitrogen n a kilogram, never negative. [kg]"""
-    lacking = goal_c_to_n * pack_end_nitrogen_kg - pack_end_carbon_kg
+    lacking = goal_c_to_n * heap_recipe.nitrogen - heap_recipe.carbon
     return np.maximum(
         0.0, lacking / np.maximum(straw_carbon_kg_kg - goal_c_to_n * straw_nitrogen_kg_kg, 1e-3)
     )

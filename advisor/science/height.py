@@ -54,3 +54,15 @@ def pen_headroom_left_m(headroom_m: Value, pen_end_depth_m: Value) -> Value:
 def drinker_reached_day(drinker_height_m: Value, pack: PackRun, drinker_clearance: Value) -> Value:
     """First day with the pack within the clearance that animals need to drink. [day]"""
     return day_reached(pack.depth_m, np.maximum(drinker_height_m - drinker_clearance, 0.0))
+
+
+@derive("pen", "day", "day on which the gate or wall gets too low", "counted from the first day")
+def gate_reached_day(gate_height_m: Value, pack: PackRun, gate_height_least: Value) -> Value:
+    """First day with less gate above the pack than holds the animals. [day]"""
+    return day_reached(pack.depth_m, gate_height_m - gate_height_least)
+
+
+@derive("pen", "day", "day on which the pack reaches roof or lamps", "counted from the first day")
+def headroom_reached_day(headroom_m: Value, pack: PackRun, headroom_least: Value) -> Value:
+    """First day with less clear height above the pack than animals and keeper need. [day]"""
+    return day_reached(pack.depth_m, headroom_m - headroom_least)

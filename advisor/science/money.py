@@ -31,18 +31,38 @@ def bedding_value(
     return total
 
 
-@derive("farm", "1", "cost of the season's bed", "bedding and work, at the prices told")
+@derive("farm", "1", "cost of the grain mixed into the bedding", "at the price told")
+def grain_cost(grain_kg: Value | None, told_price_grain: float | None) -> Value | None:
+    """Grain times its price a tonne; nothing where no grain is mixed in or its price is not told."""
+    return None if grain_kg is None or told_price_grain is None else grain_kg / 1000.0 * told_price_grain
+
+
+@derive("farm", "1", "cost of turning or digging out by tractor", "work of one driver, at the price told")
+def tractor_cost(tractor_hours: Value, price_hour: Value) -> Value:
+    """Hours times the price of an hour; the machine itself is not counted."""
+    return tractor_hours * price_hour
+
+
+@derive("farm", "1", "cost of turning or digging out by fork", "work, at the price told")
+def fork_cost(fork_hours: Value, price_hour: Value) -> Value:
+    """Hours times the price of an hour."""
+    return fork_hours * price_hour
+
+
+@derive("farm", "1", "cost of the season's bed", "bedding, grain in it and work, at the prices told")
 def season_cost(
     bedding_value: Value | None,
+    grain_cost: Value | None,
     bedding_hours_week: Value,
     tractor_hours: Value,
     price_hour: Value,
     timeline: Timeline,
 ) -> Value | None:
-    """Value of the bedding plus hours of spreading and of digging out times the price of an hour."""
+    """Value of the bedding and its grain plus hours of spreading and digging out times the price of an hour."""
     if bedding_value is None:
         return None
-    return bedding_value + (bedding_hours_week * timeline.days / 7.0 + tractor_hours) * price_hour
+    grain = 0.0 if grain_cost is None else grain_cost
+    return bedding_value + grain + (bedding_hours_week * timeline.days / 7.0 + tractor_hours) * price_hour
 
 
 @derive("farm", "1", "cost of the season's bed a head")

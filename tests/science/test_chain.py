@@ -203,8 +203,14 @@ def test_amounts_prices_and_hours() -> None:
     assert supply.purchase_cost(decision, (STRAW, CHIPS)) is None
     assert money.bedding_value(decision, (STRAW, CHIPS), SEASON) == pytest.approx(400.0 * 0.08)
     assert money.bedding_value(decided(chips=[1.0, 1.0]), (STRAW, CHIPS), SEASON) is None
-    assert money.season_cost(None, 2.0, 3.0, 20.0, SEASON) is None
-    assert money.season_cost(100.0, 3.5, 5.0, 20.0, SEASON) == pytest.approx(100.0 + (10.0 + 5.0) * 20.0)
+    assert money.season_cost(None, 5.0, 2.0, 3.0, 20.0, SEASON) is None
+    assert money.season_cost(100.0, None, 3.5, 5.0, 20.0, SEASON) == pytest.approx(100.0 + (10.0 + 5.0) * 20.0)
+    assert money.season_cost(100.0, 40.0, 3.5, 5.0, 20.0, SEASON) == pytest.approx(140.0 + (10.0 + 5.0) * 20.0)
+    assert money.grain_cost(500.0, 220.0) == pytest.approx(110.0)
+    assert money.grain_cost(None, 220.0) is None
+    assert money.grain_cost(500.0, None) is None
+    assert money.tractor_cost(3.0, 20.0) == 60.0
+    assert money.fork_cost(40.0, 15.0) == 600.0
     assert money.season_cost_head(None, 10.0) is None
     assert money.season_cost_head(50.0, 10.0) == 5.0
     assert money.fertiliser_value(10.0, 5.0, 2.0, 1.0, 2.0, 3.0) == 26.0
@@ -299,9 +305,11 @@ def test_heap_air_size_and_time() -> None:
     assert heap.compost_ready_days(60.0, 90.0) == 150.0
     assert heap.dug_out_volume_m3(10.0, 1.4) == pytest.approx(14.0)
     assert heap.compost_volume_m3(1200.0, 600.0) == 2.0
-    assert heap.heap_straw_kg(2500.0, 100.0, 25.0, 0.4, 0.005) == 0.0
+    rich = heap.HeapRecipe({}, (), 2000.0, 1000.0, 2500.0, 100.0, 5.0, 20.0)
+    assert heap.heap_straw_kg(rich, 25.0, 0.4, 0.005) == 0.0
     # (25 x 100 - 2000) / (0.4 - 25 x 0.005)
-    assert heap.heap_straw_kg(2000.0, 100.0, 25.0, 0.4, 0.005) == pytest.approx(500.0 / 0.275)
+    poor = heap.HeapRecipe({}, (), 2000.0, 1000.0, 2000.0, 100.0, 5.0, 20.0)
+    assert heap.heap_straw_kg(poor, 25.0, 0.4, 0.005) == pytest.approx(500.0 / 0.275)
 
 
 def test_only_what_fits_a_heap_is_offered_to_it() -> None:

@@ -9,6 +9,7 @@ from advisor.plan.sections.pictures import depth_chart, supply_chart
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say_date
 from advisor.reasoning.draws import typical
+from advisor.reasoning.engine import Node
 
 __all__ = ["height_section"]
 
@@ -64,6 +65,7 @@ def _against_the_pack(voice: Voice, pen: str) -> list[str]:
             if middle <= 0
             else voice.text("height_gate" if enough else "height_gate_bad", left=voice.ranged(gate))
         )
+        out += _when(voice, results["gate_reached_day"], "height_gate_date")
     if head is not None:
         none = head.spread()[1] <= 0
         out.append(
@@ -71,6 +73,7 @@ def _against_the_pack(voice: Voice, pen: str) -> list[str]:
             if none
             else voice.text("height_headroom", left=voice.ranged(head))
         )
+        out += _when(voice, results["headroom_reached_day"], "height_headroom_date")
     if drinker is not None and math.isfinite(drinker.spread()[1]):
         day = int(drinker.spread()[1])
         if day == 0:
@@ -78,3 +81,11 @@ def _against_the_pack(voice: Voice, pen: str) -> list[str]:
         elif plan.timeline.dates_told:
             out.append(voice.text("height_drinker", date=say_date(plan.timeline.date(day), voice.units)))
     return out
+
+
+def _when(voice: Voice, day: Node | None, sentence: str) -> list[str]:
+    """The date on which a height is reached, in a sentence; nothing where it likely never is or no date is known."""
+    if day is None or not math.isfinite(day.spread()[1]) or not voice.plan.timeline.dates_told:
+        return []
+    date = say_date(voice.plan.timeline.date(int(day.spread()[1])), voice.units)
+    return [voice.text(sentence, date=date, least=voice.held("headroom_least"))]

@@ -17,6 +17,7 @@ from advisor.plan.document import (
     Sheet,
 )
 from advisor.plan.sections.bed import base_rows, week_rows
+from advisor.plan.sections.dates import after_turnout
 from advisor.plan.sections.supply import buy_rows
 from advisor.plan.voice import Voice
 from advisor.reasoning.rules import ShownCaution
@@ -178,22 +179,16 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
             title = voice.text("event_drinker", pen=voice.inside(pen.id))
             events.append(CalendarEvent(f"drinker:{pen.id}", start + int(drinker.spread()[1]) * day, title))
     events.append(CalendarEvent("out", end, voice.text("event_out")))
-    ready = plan.results["compost_ready_days"]
-    heap = end + 14 * day
-    pig_time = plan.results["pig_turning_time"]
-    if plan.facts.get("turned_by") == "pigs" and pig_time is not None:
-        last_day = end + (7 + round(pig_time.spread()[1])) * day
-        events.append(CalendarEvent("pigs_in", end + 7 * day, voice.text("event_pigs_in")))
-        events.append(CalendarEvent("pigs_out", last_day, voice.text("event_pigs_out")))
-        heap = last_day + day
-    else:
-        events.append(CalendarEvent("turn", heap, voice.text("event_turn")))
-    if ready is not None:
-        active = heap + round(ready.spread()[1]) * day
-        events.append(
-            CalendarEvent(
-                "heap", heap + 7 * day, voice.text("event_heap_turn"), repeat_weekly_until=heap + 56 * day
-            )
-        )
-        events.append(CalendarEvent("ready", active, voice.text("event_heap_ready")))
+    after = after_turnout(plan)
+    if after is not None:
+        if after.pigs_in is not None and after.pigs_out is not None:
+            events.append(CalendarEvent("pigs_in", after.pigs_in, voice.text("event_pigs_in")))
+            events.append(CalendarEvent("pigs_out", after.pigs_out, voice.text("event_pigs_out")))
+        else:
+            events.append(CalendarEvent("turn", after.heap, voice.text("event_turn")))
+        if after.ready is not None:
+            first, last = after.heap + 7 * day, after.heap + 56 * day
+            title = voice.text("event_heap_turn")
+            events.append(CalendarEvent("heap", first, title, repeat_weekly_until=last))
+            events.append(CalendarEvent("ready", after.ready, voice.text("event_heap_ready")))
     return tuple(sorted(events, key=lambda event: (event.start, event.key)))

@@ -54,8 +54,4 @@ def _cell(voice: Voice, name: str, plan: Node | None, node: Node | None) -> str 
     middle = node.spread()[1]
     if plan is not None and node is not plan:
         middle = max(0.0, plan.spread()[1] + typical(node.value) - typical(plan.value))
-    return (
-        voice.money(middle)
-        if name in MONEY
-        else say(middle, shown_unit(name, node.unit), voice.units)
-    )
+    return voice.money(middle) if name in MONEY else say(middle, shown_unit(name, node.unit), voice.units)
