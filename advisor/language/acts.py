@@ -95,7 +95,7 @@ class Acts(Answers, Further):
         """A line for a machine, with no number in it, tells nothing of a farm."""
         signs = sum(
             self.scan.text.count(mark)
-            for mark in ("';", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
+            for mark in ("';", "')", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
         )
         return signs >= 2 and not any(t.kind == "num" for t in self.tokens)
 
@@ -232,12 +232,11 @@ class Acts(Answers, Further):
         answers = bool(self.slot) and self._answers(said)
         unsure = "unsure" in self.hits
         numbers = (
-            any("amount" in m or "amount_range" in m for m in facts.get("materials", []))
+            any(set(m) & {"amount", "amount_range"} for m in facts.get("materials", []))
             or any(
-                k in facts
-                for k in (
+                k.removesuffix("_range").removesuffix("_window")
+                in (
                     "area_m2",
-                    "area_m2_range",
                     "depth_cm",
                     "days",
                     "start",
@@ -246,8 +245,12 @@ class Acts(Answers, Further):
                     "hours_per_day",
                     "quantities",
                 )
+                for k in facts
             )
-            or any("count" in a or "weight_kg" in a for a in facts.get("animals", []))
+            or any(
+                set(a) & {"count", "count_range", "weight_kg", "weight_kg_range"}
+                for a in facts.get("animals", [])
+            )
         )
         if set(symptoms) & {"pack not heating", "pigs not rooting"} and self.slot in (
             "temperature",

@@ -104,7 +104,9 @@ class Amounts(Sizes, Rates, Hours, Bare):
             and slot != "hours"
             and (not self.asking or "if" in self.scan.words())
         ):
-            if (slot == "" and self.near(place, "inside_words", 6, 6)) or self.asking:
+            if (
+                slot not in ("rate", "moisture", "temperature") and self.near(place, "inside_words", 6, 6)
+            ) or self.asking:
                 used.add(item.start)
                 self.hours_value(low, high, item.spoken)
         elif measures == "ppm":

@@ -215,6 +215,7 @@ def read_date(
             and place == day[1]
             and not day[2]
             and _text(tokens, place + 1) in ("be", "need", "have", "not")
+            and not _text(tokens, place + 2)[:1].isdecimal()
         ):
             return _day(month, day[0], _skip_year(tokens, _after_month(tokens, place + 1)))
         if expected and day[2] and 1 <= day[0] <= 31 and start != at:

@@ -31,6 +31,10 @@ def fix_animals(
     if given and len(given) == 1:
         entry = given[0]
         same = next((a for a in old if a.get("class") == entry["class"]), None)
+        narrower = [a for a in old if str(a.get("class")).endswith(" " + entry["class"])]
+        if same is None and len(narrower) == 1 and not wrong_names:
+            same = narrower[0]
+            entry["class"] = same["class"]
         if same is None:
             target = next(
                 (a for a in old if a.get("class") in wrong_names), old[0] if len(old) == 1 else None

@@ -99,7 +99,11 @@ class Hours(Rest):
         spots = [
             (abs(p - at) + (2 if p > at else 0), t)
             for p, t in enumerate(texts)
-            if t in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
+            if (
+                (t != "out" or texts[p + 1 : p + 2] != ["of"])
+                and t
+                in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
+            )
             or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))
         ]
         return bool(spots) and min(spots)[1] in ("out", "outside", "outdoors", "grazing", "grass", "field")

@@ -214,9 +214,11 @@ class Lexicon:
         tables = self.tables
         for block in (
             *tables.symptoms.values(), *tables.acts.values(), *tables.navigation.values(), *tables.groups.values(),
-            *(a.signs + " " + a.always + " " + a.calm for a in tables.alarms.values()), *(o.signs for o in tables.outside.values()),
+            *(a.signs + " " + a.always + " " + a.calm for a in tables.alarms.values()),
+            *(o.signs for o in tables.outside.values()),
             *(c.signs + " " + c.anywhere for c in tables.choices.values()), *tables.topics.values(),
-            *tables.lists.values(), *tables.spelling.values(), tables.numbers.vague, *tables.dates.feasts,
+            *(" , ".join(words) for words in self.lists.values()), *tables.spelling.values(),
+            tables.numbers.vague, *tables.dates.feasts,
             *tables.dates.parts, *tables.dates.months, *tables.dates.weekdays,
         ):  # fmt: skip
             # piece by piece: one message is read only up to a length, and some tables are longer

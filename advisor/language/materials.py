@@ -72,7 +72,19 @@ class Materials(Every):
                     self._shares(entry, index)
                     self.materials.append((item, entry))
                     continue
-            if place is not None:
+            if place is not None and place > index and pack_word and self._weighs_one(place):
+                self._plain_amount(entry, item, index)
+                mass = self.items[place]
+                if "amount" in entry:
+                    self._use(mass)
+                    entry.update(span_value("unit_mass_kg", *mass.si))
+                    entry["unit_mass_as"] = mass.spoken
+                    entry.update(
+                        span_value("mass_kg", entry["amount"] * mass.si[0], entry["amount"] * mass.si[1])
+                    )
+                else:
+                    self._amount(entry, place, index)
+            elif place is not None:
                 self._amount(entry, place, index)
             else:
                 self._plain_amount(entry, item, index)
@@ -80,6 +92,16 @@ class Materials(Every):
             if item.weak and len(entry) == 1 and not self._weak_material_meant(item):
                 continue
             self.materials.append((item, entry))
+
+    def _weighs_one(self, place: int) -> bool:
+        """'200 straw bales at 15 kg': a weight for one of them, not for all."""
+        item = self.items[place]
+        return (
+            item.kind == "amount"
+            and self.lexicon.unit(item.unit).measures == "mass"
+            and self.lexicon.unit(item.unit).factor < 100
+            and item.si[1] < 1200
+        )
 
     @property
     def things_after(self) -> frozenset[str]:

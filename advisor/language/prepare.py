@@ -61,7 +61,7 @@ def _danger_meant(word: str, word_stem: str, lexicon: Lexicon) -> str:
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    if word_stem in lexicon.known:
+    if word_stem in lexicon.known or word in lexicon.lists["not_typos"]:
         return ""
     near = [target for target in lexicon.lists["danger_words"] if target[0] == word[0]]
     found = process.extractOne(
@@ -83,10 +83,10 @@ def _mend(tokens: list[Token], lexicon: Lexicon) -> tuple[list[Token], dict[str,
             len(word) > 4
             and word.isalpha()
             and word not in lexicon.known
-            and (found := _danger_meant(word, token.stem, lexicon))
+            and (meant := _danger_meant(word, token.stem, lexicon))
         ):
-            slips[word] = found
-            out.append(token.renamed(found))
+            slips[word] = meant
+            out.append(token.renamed(meant))
             continue
         unknown = (
             token.kind == "word" and len(word) >= 4 and word.isalpha() and word not in lexicon.known

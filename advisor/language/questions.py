@@ -17,7 +17,9 @@ class Questions(Reader):
     def _question(self, questions: list[Segment], statements: list[Segment], said: Found) -> Meaning | None:
         tokens = [t for q in questions for t in self.part(q)]
         kind = self._question_kind(tokens, said)
-        if self.slot and statements and self._answers(said) and kind not in ("unsure",):
+        offered = {t.text for p in statements for t in self.part(p)}
+        weighed = bool(offered & {"or"}) and any(t.text == "which" for t in tokens) and not _counted(said)
+        if self.slot and statements and self._answers(said) and kind not in ("unsure",) and not weighed:
             meaning = self._record("answer", said)
             meaning.also = [kind]
             return meaning
@@ -53,7 +55,6 @@ class Questions(Reader):
             if statements
             else False
         )
-        offered = {t.text for p in statements for t in self.part(p)}
         if "or" in offered and set(said.facts) <= {"materials", "animals"} and not _counted(said):
             only_named = True
         if (
@@ -62,6 +63,7 @@ class Questions(Reader):
             and not only_named
             and kind in ("ask_fact", "ask_why", "ask_how")
             and not self.slot
+            and not weighed
         ):
             recorded = self._record("volunteer", said)
             recorded.also = [kind]
@@ -128,6 +130,10 @@ class Questions(Reader):
             return "ask_calc"
         if outside and not self._domain(words):
             return "out_of_scope"
+        line = " " + " ".join(texts) + " "
+        general = any(f" {p} " in line for p in self.lexicon.groups["general_question"])
+        if symptoms and outside and general and not self._reports(texts, symptoms):
+            return "ask_fact"
         if symptoms and self._reports(texts, symptoms):
             return "trouble"
         if "ask_why" in hits:
@@ -223,6 +229,7 @@ class Questions(Reader):
             and (
                 texts[:1] == ["how"]
                 or words & {"will", "they", "it", "need", "want", "enough", "that", "should", "i", "we"}
+                | words & {"comes", "come", "cnratio", "mix", "total", "works", "gives", "makes"}
             )
         ):
             return True

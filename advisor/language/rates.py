@@ -30,6 +30,8 @@ class Rates(Rest):
                 self.out.used.add(other.start)
         if measures == "mass" and not head:
             packs = self._packs_of(place)
+            if packs == 1.0 and self.slot == "rate":
+                packs = self._packs_named(item)
             value = (low * per_day * packs, high * per_day * packs)
             more = self._second_feed(end)
             value = (value[0] + more[0], value[1] + more[1])
@@ -48,6 +50,9 @@ class Rates(Rest):
             )
         elif measures == "pack":
             if mass is not None and not head:
+                named = self.facts.get("materials", [])
+                if len(named) == 1 and set(named[0]) == {"name"} and self.slot == "rate":
+                    named[0].update({"unit": item.unit, **span_value("unit_mass_kg", *mass)})
                 self.facts.update(
                     span_value("rate_kg_per_day", low * per_day * mass[0], high * per_day * mass[1])
                 )
@@ -67,6 +72,15 @@ class Rates(Rest):
             return 1.0
         self.out.used.add(pack.start)
         return pack.number.low if pack.number else 1.0
+
+    def _packs_named(self, item: Item) -> float:
+        """'3 bales of straw of 16 kg every second day': the packs were read with their name as if in store."""
+        named = [m for m in self.facts.get("materials", []) if "amount" in m and "mass_kg" not in m]
+        if len(named) != 1 or self.lexicon.unit(str(named[0].get("unit"))).measures != "pack":
+            return 1.0
+        packs = float(named[0].pop("amount"))
+        named[0].update({**span_value("unit_mass_kg", *item.si), "unit_mass_as": item.spoken})
+        return packs
 
     def _packs_before(self, place: int) -> tuple[float, float]:
         """How many: 'two 20 kg bags', 'a 250 kg bale'."""

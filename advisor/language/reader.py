@@ -132,9 +132,14 @@ class Reader:
             "option": ("choice",),
             "name": (),
         }
-        return (
-            any(k in said.facts for k in keys.get(self.slot, ())) or bool(said.clarify) or bool(said.queried)
-        )
+        told = [k for k in keys.get(self.slot, ()) if k in said.facts]
+        if (
+            told == ["quantities"] and said.facts["quantities"]
+        ):  # ground to spread on is no answer about the pack's moisture
+            land = self.scan.asked is not None and self.scan.asked.of == "field area"
+            if all((q.get("of") == "field area") != land for q in said.facts["quantities"]):
+                told = []
+        return bool(told) or bool(said.clarify) or bool(said.queried)
 
     def _domain(self, words: set[str]) -> bool:
         return bool(words & set(self.lexicon.groups["domain_words"]))
@@ -151,6 +156,7 @@ class Reader:
         facts = found.facts
         for key in ("no_animals", "no_materials", "no_choice", "choice", "yes_no"):
             facts.pop(key, None)
+        facts["materials"] = [m for m in facts.get("materials", []) if m != {"name": "pack"}]
         if kind in ("ask_why", "ask_how"):
             for key in ("start", "end", "days", "start_window", "end_window", "days_range", "area_m2"):
                 facts.pop(key, None)

@@ -10,6 +10,8 @@ from advisor.language.scan import Item, Scan
 
 __all__ = ["PART", "corrected_words", "denied_values", "new_numbers", "old_unit", "plain_number"]
 
+#: 'should have said 8', 'the scales said 60': what follows these is right, for all that it was 'said'
+_RIGHT = {"should", "thermometer", "probe", "scale", "scales", "meter", "label", "ticket", "tape", "gauge"}
 PART = re.compile(r"([\d.]+)\s*([a-z\"']*)")
 
 
@@ -25,6 +27,8 @@ def denied_values(scan: Scan) -> list[tuple[Item, float]]:
         if value is None:
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
+        if before[-1:] != ["not"] and set(before) & _RIGHT:
+            continue
         if (
             before[-1:] == ["not"]
             or before[-2:] in (["instead", "of"], ["rather", "than"])
@@ -44,6 +48,8 @@ def corrected_words(scan: Scan) -> set[int]:
         if item.kind not in ("animal", "material", "breed", "date"):
             continue
         before = [i.text for i in scan.items[max(0, at - 3) : at]]
+        if before[-1:] != ["not"] and set(before) & _RIGHT:
+            continue
         if (
             before[-1:] == ["not"]
             or before[-2:]

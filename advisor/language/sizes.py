@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from advisor.language.found import span_value
@@ -21,6 +22,10 @@ class Sizes(Rest):
         lengths = [i for _, i in self.free("amount") if self.measure(i) == "length"]
         words = self.scan.words()
         if "area_m2" in self.facts or "area_m2_range" in self.facts:
+            return
+        across = words & self.lexicon.lists["across_words"]
+        if len(lengths) == 1 and across and words & self.lexicon.lists["round_words"]:
+            self._circle(lengths[0], 1.0 if "radius" in words else 0.5)
             return
         if len(lengths) == 2 and (
             self.slot == "area" or (words & {"wide", "width"} and words & {"long", "length"})
@@ -48,6 +53,13 @@ class Sizes(Rest):
         spoken = " x ".join(f"{i.number.low:g} {i.unit}" for i in pair if i.number is not None)
         self._area(area, area, pair[0], spoken)
 
+    def _circle(self, item: Item, share: float) -> None:
+        """'a round yard, 12 m across': `share` of the length told is the radius."""
+        self.out.used.add(item.start)
+        radius_m = item.si[0] * share
+        spoken = f"pi x ({item.number.low * share:g} {item.unit})**2" if item.number is not None else ""
+        self._area(math.pi * radius_m**2, math.pi * radius_m**2, item, spoken)
+
     def sides(self) -> None:
         for place, item in self.free("sides"):
             if self.slot not in (
@@ -62,7 +74,7 @@ class Sizes(Rest):
                 "count",
                 "quantity",
                 "yes_no",
-            ):
+            ) and not (item.unit and self.scan.words() & self.lexicon.lists["rooms"]):
                 continue
             self.out.used.add(item.start)
             if not item.unit:
