@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +14,19 @@ if TYPE_CHECKING:
     from advisor.language import Lexicon
     from advisor.language.scan import Item
 
-__all__ = ["Clause", "Found", "clause_of", "cues_of", "days_told", "parts_of", "ranged", "says", "time_of"]
+__all__ = [
+    "Clause",
+    "Found",
+    "clause_of",
+    "cues_of",
+    "cut_pen",
+    "days_told",
+    "parts_of",
+    "pen_names",
+    "ranged",
+    "says",
+    "time_of",
+]
 
 _CLAUSE = re.compile(r"[;\n!]+|\.(?!\d)|,(?!\d)|\band then\b|\band\b|\bthen\b|\bplus\b")
 #: cues that mean nothing without a number, which may stand behind the next comma
@@ -35,6 +47,8 @@ class Clause:
     cues: set[str] = field(default_factory=set)
     wet: bool = False
     units: Mapping[str, Any] = field(default_factory=dict)
+    pen: str = ""
+    dated: bool = False  # it or a neighbour names a day
 
     @property
     def only_time(self) -> bool:
@@ -107,11 +121,39 @@ def parts_of(message: str) -> list[str]:
     return parts
 
 
-def clause_of(part: str, before: When, lexicon: Lexicon, today: dt.date, us: bool) -> Clause:
+def pen_names(pens: Sequence[str]) -> dict[str, str]:
+    """What pens may be called, longest first: their names, and words of them that no other pen's name has."""
+    if len(pens) < 2:
+        return {}
+    words = {pen: set(re.findall(r"[a-z0-9]+", pen.casefold())) for pen in pens}
+    named = {pen.casefold().replace("_", " "): pen for pen in pens}
+    for pen, own in words.items():
+        others = set().union(*(words[other] for other in pens if other != pen))
+        named.update(
+            {word: pen for word in own - others - set(season_words()["places"]) if not word.isdigit()}
+        )
+    return dict(sorted(named.items(), key=lambda pair: -len(pair[0])))
+
+
+def cut_pen(text: str, names: Mapping[str, str]) -> tuple[str, str]:
+    """The text without the pen it names, and that pen."""
+    places = "|".join(season_words()["places"])
+    for name, pen in names.items():
+        called = rf"(?<![\w-]){re.escape(name)}(?:\s+(?:{places}))?(?![\w-]):?"
+        pattern = rf"(?:\b(?:in|on|of|at|to|for)\s+)?(?:\bthe\s+)?{called}"
+        if re.search(pattern, text):
+            return re.sub(pattern, " ", text, count=1), pen
+    return text, ""
+
+
+def clause_of(
+    part: str, before: When, lexicon: Lexicon, today: dt.date, us: bool, pens: Mapping[str, str] | None = None
+) -> Clause:
     """A part of a message as a clause; its days are those of the one before where it names none."""
     from advisor.language.scan import scan
 
     words = season_words()
+    part, pen = cut_pen(part, pens or {})
     rest, when = cut_time(part, today, us)
     a_day = has_word(rest, words["a_day"])
     cues, wet = cues_of(rest), has_word(rest, words["wet"])
@@ -120,9 +162,9 @@ def clause_of(part: str, before: When, lexicon: Lexicon, today: dt.date, us: boo
     items = list(scan(rest, None, lexicon, today).items)
     if when is None:
         when = scanned_date(rest, items, today)
-    return Clause(
-        rest, items, when or When(before.first, before.days), a_day, cues, wet, lexicon.tables.units
-    )
+    days = when or When(before.first, before.days)
+    dated = days.named or before.named
+    return Clause(rest, items, days, a_day, cues, wet, lexicon.tables.units, pen, dated)
 
 
 def time_of(message: str, today: dt.date, us: bool, lexicon: Lexicon) -> When:

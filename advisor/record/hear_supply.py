@@ -73,12 +73,10 @@ def hear_supply(clause: Clause, before: str, date: dict[str, Any], farm: Farm, k
         kind = before if before in ("bedding", "bought", "stock") else ""
     if not kind and before == "note" and amounts:
         kind = "bedding"
-    if not kind and (amounts or (numbers and clause.a_day)) and (clause.when.named or clause.a_day):
+    if not kind and (amounts or (numbers and clause.a_day)) and (clause.dated or clause.a_day):
         kind = "bedding"
     lasted = days_told(clause)
-    nothing = has_word(clause.text, season_words()["none"]) and (
-        clause.when.named or lasted or "bedding" in cues
-    )
+    nothing = has_word(clause.text, season_words()["none"]) and (clause.dated or lasted or "bedding" in cues)
     if not amounts and not numbers and nothing:
         return [_none(clause, lasted, date, farm)], "", "bedding"
     if not kind or not (amounts or numbers):

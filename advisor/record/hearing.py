@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.farm.model import Farm
 from advisor.knowledge import Knowledge
-from advisor.record.clauses import Clause, Found, clause_of, parts_of, says, time_of
+from advisor.record.clauses import Clause, Found, clause_of, parts_of, pen_names, says, time_of
 from advisor.record.entries import Entry, read_entry
 from advisor.record.hear_signs import hear_bed, hear_heap, hear_lab, hear_signs, hear_spell
 from advisor.record.hear_supply import hear_heads, hear_supply, heard_group
@@ -79,8 +79,11 @@ def _all(
     ask = ""
     last: list[dict[str, Any]] = []
     when = time_of(message, today, us, lexicon)
+    pens = pen_names([pen.id for pen in farm.pens])
+    pen = ""
     for part in parts_of(message):
-        clause = clause_of(part, when, lexicon, today, us)
+        clause = clause_of(part, when, lexicon, today, us, pens)
+        pen = clause.pen or pen
         if clause.when.named:
             when = clause.when
         if clause.only_time and last:
@@ -89,6 +92,7 @@ def _all(
         last, question, heard_kind = _read(clause, kind, farm, knowledge, today)
         kind = heard_kind or ("note" if kind == "note" else "")
         ask = ask or question
+        last = [{**each, "pen": pen} for each in last] if pen else last
         raw += last
     return raw, ask, kind
 

@@ -109,7 +109,9 @@ def check(entry: Entry, farm: Farm, knowledge: Knowledge) -> None:
         name = knowledge.materials[entry.material].name
         raise RecordError(f"What does one bale or bag of {name} weigh? Say so once, or give the weight.")
     if entry.kind in ("depth", "moisture", "squeeze", "lab") and not entry.pen and len(pens) > 1:
-        raise RecordError(f"Which pen was that? The pens are: {', '.join(pens)}.")
+        raise RecordError(
+            f"Which pen was that? The pens are: {', '.join(pens)}. Say it again with the pen, such as: in {pens[0]}."
+        )
     if entry.kind in ("heads", "grass"):
         group = getattr(entry, "group", "")
         found = group_of(group, entry.pen, farm, knowledge)

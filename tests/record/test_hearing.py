@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from advisor.farm import Farm
+from advisor.farm import Farm, read_farm_text
 from advisor.farm.facts import complete
 from advisor.knowledge import Knowledge
 from advisor.language import lexicon
@@ -166,3 +166,38 @@ def test_what_lacks_an_amount_is_answered_in_plain_words(
 def test_a_load_that_nobody_can_weigh_is_asked_about(simple: Farm, known: Knowledge) -> None:
     heard = read("put on 2 loads of sawdust", simple, known)
     assert (heard.entries, "weigh" in heard.ask) == ((), True)
+
+
+TWO_PENS = """
+schema_version: 1
+name: Two bays (invented)
+region: england_uk
+start: 2026-11-05
+end: 2027-04-04
+groups:
+  - {class: ewe, count: 40, pen: east bay, feed: {kind: hay}}
+  - {class: goat, count: 12, pen: west bay, feed: {kind: hay}}
+pens:
+  - {id: east bay, area: 80 m2}
+  - {id: west bay, area: 30 m2}
+materials:
+  - {name: wheat straw, packs: 80, pack: round_bale, pack_mass: 200 kg}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("the west bay is 40 cm deep", [("depth", "west bay")]),
+        ("40 cm deep in the east", [("depth", "east bay")]),
+        ("east bay: squeeze test crumbles, 30 cm deep", [("squeeze", "east bay"), ("depth", "east bay")]),
+        (
+            "2 bales in the east bay and 1 bale in the west bay yesterday",
+            [("bedding", "east bay"), ("bedding", "west bay")],
+        ),
+        ("3 bales yesterday", [("bedding", "")]),
+    ],
+)
+def test_a_pen_is_heard_by_its_name(text: str, expected: list[tuple[str, str]], known: Knowledge) -> None:
+    heard = read(text, read_farm_text(TWO_PENS, known), known)
+    assert [(entry.kind, entry.pen) for entry in heard.entries] == expected
