@@ -98,10 +98,14 @@ def _choices(said: str, choices: Mapping[str, tuple[str, ...]], loose: bool) -> 
     left = f" {said} "
     for word, choice in sorted(spans, key=lambda pair: -len(pair[0])):
         if word and f" {word} " in left:
+            denied = re.search(
+                rf" (?:{'|'.join(table('denied_next'))}) (?:the |any )?{re.escape(word)} ", left
+            )
             left = left.replace(f" {word} ", "  ")
-            if choice not in found:
+            if choice not in found and not denied:
                 found.append(choice)
-    return found
+    # 'hay, some on the floor' is hay on the bed: a choice that narrows another takes its place.
+    return [choice for choice in found if not any(other.startswith(f"{choice}_") for other in found)]
 
 
 _AMOUNT = r"\d+(?:[.,]\d+)?(?:\s*(?:x|by|×)\s*\d+(?:[.,]\d+)?)?"

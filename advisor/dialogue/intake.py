@@ -9,8 +9,8 @@ from typing import Any
 from advisor.dialogue.agenda import Ask
 from advisor.dialogue.context import Context
 from advisor.dialogue.dates import season_dates
-from advisor.dialogue.draft import Draft
-from advisor.dialogue.phrases import normal
+from advisor.dialogue.draft import Draft, fold
+from advisor.dialogue.phrases import normal, table
 from advisor.dialogue.taken import Taken, measure, put_amount
 from advisor.dialogue.taking_animals import take_animals
 from advisor.dialogue.taking_materials import take_materials, take_rate
@@ -35,7 +35,9 @@ def take(
     take_animals(taken, facts, ask, draft, knowledge, correcting)
     take_materials(taken, facts, ask, draft, knowledge)
     take_rate(taken, facts, ask, draft, knowledge)
-    _dates(taken, facts, draft, context.today)
+    births = _mentioned(taken, ask, draft, knowledge)
+    if not (births and "end" not in facts):  # a month of lambing is not the month they come in
+        _dates(taken, facts, draft, context.today)
     put_amount(taken, facts, "area_m2", "pens.pen.area", "m2", said=facts.get("area_as"))
     if "base" in str(facts.get("depth_of", "")) or (ask and ask.id == "base_depth"):
         put_amount(taken, facts, "depth_cm", "base.depth", "m", 0.01)
@@ -51,6 +53,23 @@ def take(
     if facts.get("yes_no") and ask is not None:
         _yes_no(taken, str(facts["yes_no"]), ask, draft)
     return taken
+
+
+def _mentioned(taken: Taken, ask: Ask | None, draft: Draft, knowledge: Knowledge) -> bool:
+    """What a word tells before it is asked: 'lambing in March' says that births are due."""
+    for key, question in knowledge.questions.items():
+        if question.kind != "yes_no" or (ask is not None and ask.id == key):
+            continue
+        own = [normal(word) for word in question.choices.get("yes", ()) if word not in table("yes_no")["yes"]]
+        if not any(f" {word} " in taken.said for word in own):
+            continue
+        if any(f" {word} " in taken.said for word in table("denying")):
+            continue
+        after = fold([*({"set": place, "to": told} for place, told in draft.farm.items()), *taken.acts])
+        for place in after.places(question.paths[0], "", question.classes):
+            taken.put(place, True)
+        return True
+    return False
 
 
 def _groups_meant(ask: Ask | None, draft: Draft, taken: Taken) -> list[str]:

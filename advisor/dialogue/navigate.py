@@ -12,6 +12,7 @@ from advisor.dialogue.asking import narrowing_words, why_lines
 from advisor.dialogue.context import Heard
 from advisor.dialogue.draft import Act, draft_of, holds_facts
 from advisor.dialogue.explain import certainty, find_result, node_at, open_node, source_words
+from advisor.dialogue.intake import take
 from advisor.dialogue.lookup import look_up, meaning_of
 from advisor.dialogue.narrowing import most_narrowing, narrowings
 from advisor.dialogue.overview import (
@@ -132,8 +133,24 @@ def asked(now: Now, heard: Heard) -> Outcome:
         if found:
             return finish(now, found[0], stay=True, sources=found[1])
         return finish(now, [Line("answer", sentence("not_known"))], stay=True)
+    told = _told_with(now, heard)
+    if told:
+        topic = {"topic": heard.facts.get("topic") or ""}
+        lines, _ = calculate(str(topic["topic"]), topic, draft_of(now.case, told), now.context)
+        return record(now, told, lines)
     lines, talk = calculate(now.text, heard.facts, now.draft, now.context)
     return finish(now, lines, [{"talk": talk}] if talk else (), kind="asked", stay=True)
+
+
+def _told_with(now: Now, heard: Heard) -> tuple[Act, ...]:
+    """What is told of one's own farm along with a question: 'got 40 ewes, how much straw do I need?'"""
+    said = f" {normal(now.text)} "
+    if any(f" {word} " in said for word in table("suppose")):
+        return ()
+    if not any(f" {word} " in said for word in table("telling_words")):
+        return ()
+    acts = take(heard.facts, now.ask, now.draft, now.context, said=now.text).acts
+    return tuple(acts) if any("count" in str(act.get("set")) for act in acts) else ()
 
 
 def _own_number(now: Now, words: str, heard: Heard) -> Outcome | None:
@@ -329,12 +346,6 @@ def _plan(now: Now, command: str) -> Outcome:
     )
 
 
-def _with(outcome: Outcome, first: list[Line]) -> Outcome:
-    """An outcome with lines before its own."""
-    case, reply, effects = outcome
-    return case, replace(reply, lines=(*first, *reply.lines)), effects
-
-
 def _progress(now: Now) -> list[Line]:
     """How far along, and what would narrow the plan most."""
     lines = [Line("answer", progress(now.draft, now.context))]
@@ -346,3 +357,9 @@ def _progress(now: Now) -> list[Line]:
             words = narrowing_words(found[best.key], now.draft, now.context)
             lines.append(Line("answer", f"{best.text(now.draft, now.context.knowledge)} {words}".strip()))
     return lines
+
+
+def _with(outcome: Outcome, first: list[Line]) -> Outcome:
+    """An outcome with lines before its own."""
+    case, reply, effects = outcome
+    return case, replace(reply, lines=(*first, *reply.lines)), effects

@@ -104,4 +104,8 @@ def _week(now: Now, farm: Farm, acts: list[dict[str, object]], brief: bool = Fal
         context.seed,
         plan=plan,
     )
+    if found.over and not brief:
+        from advisor.record.lookback import lookback_lines
+
+        return [Line("answer", text) for text in lookback_lines(found, now.units, now.case.name)]
     return [Line("answer", text) for text in this_week(found, now.units, now.case.name, brief)]

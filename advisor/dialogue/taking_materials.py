@@ -50,6 +50,10 @@ def take_materials(
             taken.drop(f"materials.{key}")
             held.discard(key)
             continue
+        general = knowledge.materials[key].narrower_of
+        if general in held and not _told_amount_of(draft, general):
+            taken.drop(f"materials.{general}")  # 'straw' has become 'wheat straw'
+            held.discard(general)
         if key not in held:
             taken.put(f"materials.{key}.bedding", knowledge.materials[key].kind == "bedding")
             held.add(key)
@@ -98,6 +102,10 @@ def _pack_mass(told: Mapping[str, Any], unit: str, material: Material) -> tuple[
     pack = material.packs.get(str(told.get("pack") or _pack_of(unit, material) or ""))
     figure = pack.mass.to("kg") if pack and pack.mass else None
     return (figure.low, figure.value, figure.high) if figure else None
+
+
+def _told_amount_of(draft: Draft, key: str) -> bool:
+    return any(name in draft.materials.get(key, {}) for name in ("packs", "amount", "volume", "pack_mass"))
 
 
 def _told_amount(one: Mapping[str, Any]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from advisor.casebook import Case, append
@@ -152,7 +152,8 @@ def _hear(now: Now, heard: Heard) -> Outcome:
     counting = bool(acts) and all(back.startswith("how many") for back in heard.asks_back)
     if heard.act == "query_value" or (heard.act == "clarify" and not chosen and not counting):
         whole = now.ask is not None and now.ask.neutral(now.draft, now.context.knowledge) in heard.asks_back
-        lines.append(Line("answer", sentence("unclear") if whole else now.context.answer(heard, "")))
+        if not (whole and acts):  # what was told is no answer to the question, but it is something told
+            lines.append(Line("answer", sentence("unclear") if whole else now.context.answer(heard, "")))
     if taken.strange:
         lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
     if taken.uncounted:
@@ -248,7 +249,21 @@ def _unsure_but(now: Now, heard: Heard) -> Outcome:
         own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
         if own is not None:
             return record(now, own.acts)
+    told = _known_part(now)
+    if told is not None:
+        return _hear(*told)
     return unsure(now)
+
+
+def _known_part(now: Now) -> tuple[Now, Heard] | None:
+    """What is known in 'thirty round bales, no idea what they weigh': the clauses that are not unsure."""
+    clauses = [part.strip() for part in re.split(r"[,;.]\s|\bbut\b", now.text) if part.strip()]
+    known = [part for part in clauses if _listened(replace(now, text=part), None).kind != "unsure"]
+    if not known or len(known) == len(clauses):
+        return None
+    rest = replace(now, text=", ".join(known))
+    heard = _listened(rest, rest.ask.neutral(now.draft, now.context.knowledge) if rest.ask else None)
+    return (rest, heard) if heard.facts and heard.kind != "unsure" else None
 
 
 def unsure(now: Now) -> Outcome:

@@ -67,7 +67,10 @@ def calculate(
     if old is None:
         answers = [] if own else _answers(topic, plan)
         if answers:
-            said = [sentence("value_is", label=one.label, value=said_value(one, units)) for one in answers]
+            said = [
+                sentence("value_is", label=_label(one, farm, context), value=said_value(one, units))
+                for one in answers
+            ]
             return [*lines, *(Line("answer", words) for words in said)], None
         node = node or plan.results["bedding_total_kg"]
         if node is not None:
@@ -89,6 +92,16 @@ def calculate(
         lines.append(Line("answer", sentence("changes_nothing")))
     lines.append(Line("hint", sentence("nothing_stored")))
     return lines, _talk(node)
+
+
+def _label(node: Node, farm: Draft, context: Context) -> str:
+    """What a number is, and of which animals where there are several kinds."""
+    kind, key = node.subject
+    if kind != "group" or len(farm.groups) < 2:
+        return node.label
+    return sentence(
+        "label_of", label=node.label, name=context.knowledge.animals[farm.groups[key]["class"]].plural
+    )
 
 
 def _answers(topic: str, plan: Plan) -> list[Node]:
@@ -130,7 +143,7 @@ def _talk(node: Any) -> dict[str, Any] | None:
 
 def _bare(draft: Draft) -> Draft:
     """The farm without its animals, pen and materials: place and climate stay."""
-    kept = {k: v for k, v in draft.farm.items() if k not in ("groups", "pens", "materials")}
+    kept = {k: v for k, v in draft.farm.items() if k not in ("groups", "pens", "materials", "bedding")}
     return Draft(kept, draft.skipped, draft.unknown)
 
 

@@ -380,7 +380,9 @@ def importance(result: Numbers | float, leaves: Iterable[Node]) -> list[tuple[No
             share = float(np.dot(target, ranks)) ** 2
             if share >= 0.01:
                 found.append((leaf, share))
-    return sorted(found, key=lambda pair: -pair[1])
+    # Chance likeness between a few hundred draws can bring the sum above the whole.
+    whole = max(1.0, sum(share for _, share in found))
+    return sorted(((leaf, share / whole) for leaf, share in found), key=lambda pair: -pair[1])
 
 
 def _ranks(values: Numbers) -> Numbers | None:

@@ -261,3 +261,41 @@ def test_the_keepers_own_rate_is_run_and_held_against_the_advice() -> None:
     assert "Left to me" not in talk.say("advise me", "plan").heard()
     talk.say("undo")
     assert talk.value("bedding.barley_straw.rate") == 400
+
+
+def test_what_is_told_along_with_a_question_is_kept() -> None:
+    talk = Talk("hiya, got 40 ewes in a tunnel 6m x 20m, want to know how much straw")
+    assert talk.at("groups.ewe.count") == 40
+    assert "bedding for the whole season" in talk.heard("answer")
+    tried = Talk("how much straw for 9 heifers from halloween to april 10th?")
+    assert not tried.at("groups")
+
+
+def test_births_named_out_of_turn_are_kept_and_are_no_date_of_housing() -> None:
+    talk = Talk("40 ewes and 2 rams", "lambing in march")
+    assert talk.at("groups.ewe.births_due") is True
+    assert talk.at("groups.ram.births_due") is None
+    assert talk.at("start") is None
+    assert Talk("40 ewes", "no lambing this winter").at("groups.ewe.births_due") is not True
+
+
+def test_the_known_part_of_an_unsure_message_is_kept() -> None:
+    talk = Talk(
+        "40 ewes",
+        "120 m2",
+        "christmas to end of april",
+        "30 round bales of wheat straw, dunno what they weigh",
+    )
+    assert talk.at("materials.wheat_straw.packs") == 30
+
+
+def test_a_narrower_bedding_takes_the_place_of_the_word_for_all() -> None:
+    talk = Talk("40 ewes on straw", "30 t of wheat straw")
+    assert set(talk.at("materials")) == {"wheat_straw"}
+
+
+def test_hay_that_falls_on_the_floor_is_feed_on_the_bed() -> None:
+    talk = Talk("12 ewes", "40 m2", "november to april", "3 t of wheat straw", "wales")
+    assert talk.asks == "feed"
+    talk.say("hay in racks, a bit gets on the floor")
+    assert talk.at("groups.ewe.feed") == {"kind": "hay", "on_bed": True}
