@@ -22,6 +22,7 @@ class HeapLog:
     least_temperature_c: float
     least_days: int
     least_turnings: int
+    hold_days: int  # for how long a reading is taken to hold
 
     @property
     def treated(self) -> bool:
@@ -55,7 +56,7 @@ def heap_log(record: Record, region: str | None, knowledge: Knowledge) -> HeapLo
         last = date
         stretch = (date - first).days + 1
         best = max(best, (stretch, sum(first <= day <= date for day in turned)))
-    return HeapLog(len(core), best[0], best[1], least, days, turns)
+    return HeapLog(len(core), best[0], best[1], least, days, turns, hold_days)
 
 
 def _limit(region: str | None, knowledge: Knowledge, name: str) -> float:

@@ -16,11 +16,10 @@ from advisor.reasoning.engine import Subject
 from advisor.record.charts import charts
 from advisor.record.entries import Bought
 from advisor.record.forecast import Forecast
-from advisor.record.heap_log import heap_log
 from advisor.record.ledger import amount_kg
-from advisor.record.words import SeasonVoice, heads_on
+from advisor.record.words import SeasonVoice, heads_on, heap_words
 
-__all__ = ["lookback_document", "next_farm", "next_farm_yaml", "used_kg"]
+__all__ = ["lookback_document", "lookback_lines", "next_farm", "next_farm_yaml", "used_kg"]
 
 _LEARNED = ("evaporation_at_minus5", "evaporation_at_5", "evaporation_at_15", "pack_air_share")
 _Three = tuple[float, float, float]
@@ -35,7 +34,7 @@ def lookback_document(
     sections = [
         Section("in", voice.text("back_in"), (_went_in(voice, forecast),)),
         Section("there", voice.text("back_there"), tuple(_there(voice, forecast))),
-        Section("heap", voice.text("back_heap"), (_heap(voice, forecast),)),
+        Section("heap", voice.text("back_heap"), (Paragraph(heap_words(voice, forecast)),)),
         Section("next", voice.text("back_next"), tuple(_differently(voice, forecast, case))),
     ]
     if pictures:
@@ -53,6 +52,12 @@ def _heads(voice: SeasonVoice, forecast: Forecast) -> str:
     last = min(forecast.day, forecast.season.days) - 1
     now = heads_on(voice, forecast, max(0, last))
     return voice.heads() if now == voice.heads() else voice.text("back_heads", planned=voice.heads(), now=now)
+
+
+def lookback_lines(forecast: Forecast, units: Units | None = None, case: str = "") -> list[str]:
+    """The turnout sheet as talk, without its table and pictures."""
+    sections = lookback_document(forecast, units, case, pictures=False).sections
+    return [block.text for section in sections for block in section.blocks if isinstance(block, Paragraph)]
 
 
 def used_kg(forecast: Forecast) -> dict[str, tuple[float, float, float]]:
@@ -154,26 +159,6 @@ def _spent(forecast: Forecast) -> float:
             kg = amount_kg(entry, learned.engine, learned.farm, learned.knowledge)[1]
             total += entry.price * kg / 1000.0
     return total
-
-
-def _heap(voice: SeasonVoice, forecast: Forecast) -> Block:
-    log = heap_log(forecast.record, forecast.learned.farm.region, voice.knowledge)
-    temperature = say(log.least_temperature_c, "degC", voice.units)
-    if not log.readings and not log.turnings:
-        return Paragraph(voice.text("back_heap_none"))
-    have, need = (say(float(days), "day", voice.units) for days in (log.hot_days, log.least_days))
-    turns = voice.text("turning" if log.turnings == 1 else "turnings")
-    if log.treated:
-        said = f"{log.turnings} {turns}"
-        return Paragraph(voice.text("back_heap_ok", temperature=temperature, days=have, turnings=said))
-    missing = []
-    if log.hot_days < log.least_days:
-        missing.append(voice.text("back_heap_days", have=have, temperature=temperature, need=need))
-    if log.turnings < log.least_turnings:
-        missing.append(
-            voice.text("back_heap_turns", have=f"{log.turnings} {turns}", need=str(log.least_turnings))
-        )
-    return Paragraph(voice.text("back_heap_not", missing="; ".join(missing)))
 
 
 def _differently(voice: SeasonVoice, forecast: Forecast, case: str) -> list[Block]:

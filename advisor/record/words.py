@@ -15,10 +15,11 @@ from advisor.reasoning.draws import spread, typical
 from advisor.record.advice import Advice, DateRange, PenAdvice, advise
 from advisor.record.charts import charts
 from advisor.record.forecast import Forecast
+from advisor.record.heap_log import heap_log
 from advisor.record.likelihood import Reading
 from advisor.record.saying import entry_words
 
-__all__ = ["SeasonVoice", "heads_on", "lack_words", "season_document", "this_week"]
+__all__ = ["SeasonVoice", "heads_on", "heap_words", "lack_words", "season_document", "this_week"]
 
 _STAND = (
     "pack_end_depth_m", "top_moisture_worst", "pack_end_c_to_n", "pack_end_nitrogen_kg", "bedding_total_kg",
@@ -104,9 +105,31 @@ def heads_on(voice: SeasonVoice, forecast: Forecast, day: int) -> str:
     return ", ".join(parts[:-1]) + " and " + parts[-1] if len(parts) > 1 else parts[0]
 
 
+def heap_words(voice: SeasonVoice, forecast: Forecast) -> str:
+    """What the heap's log amounts to: treated, or raw manure still, and what is missing."""
+    log = heap_log(forecast.record, forecast.learned.farm.region, voice.knowledge)
+    temperature = say(log.least_temperature_c, "degC", voice.units)
+    if not log.readings and not log.turnings:
+        return voice.text("back_heap_none")
+    have, need, apart = (
+        say(float(days), "day", voice.units) for days in (log.hot_days, log.least_days, log.hold_days)
+    )
+    turns = f"{log.turnings} {voice.text('turning' if log.turnings == 1 else 'turnings')}"
+    if log.treated:
+        return voice.text("back_heap_ok", temperature=temperature, days=have, turnings=turns)
+    missing = []
+    if log.hot_days < log.least_days:
+        missing.append(voice.text("back_heap_days", have=have, temperature=temperature, need=need))
+    if log.turnings < log.least_turnings:
+        missing.append(voice.text("back_heap_turns", have=turns, need=str(log.least_turnings)))
+    return voice.text("back_heap_not", missing="; ".join(missing), apart=apart)
+
+
 def _week(voice: SeasonVoice, forecast: Forecast, advice: Advice, case: str) -> list[Block]:
     if forecast.over:
-        return [Paragraph(voice.text("week_over", case=case or "CASE"), "lead")]
+        over = [Paragraph(voice.text("week_over", case=case or "CASE"), "lead")]
+        logged = any(entry.kind == "heap" for entry in forecast.record)
+        return [*over, Paragraph(heap_words(voice, forecast))] if logged else [*over]
     out: list[Block] = []
     for pen in advice.pens:
         out += _pen_week(voice, pen, advice)
