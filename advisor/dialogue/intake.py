@@ -58,13 +58,15 @@ def take(
 def _mentioned(taken: Taken, ask: Ask | None, draft: Draft, knowledge: Knowledge) -> bool:
     """What a word tells before it is asked: 'lambing in March' says that births are due."""
     for key, question in knowledge.questions.items():
-        if question.kind != "yes_no" or (ask is not None and ask.id == key):
+        if question.kind != "yes_no":
             continue
         own = [normal(word) for word in question.choices.get("yes", ()) if word not in table("yes_no")["yes"]]
         if not any(f" {word} " in taken.said for word in own):
             continue
         if any(f" {word} " in taken.said for word in table("denying")):
             continue
+        if ask is not None and ask.id == key:
+            return True  # answered as such
         after = fold([*({"set": place, "to": told} for place, told in draft.farm.items()), *taken.acts])
         for place in after.places(question.paths[0], "", question.classes):
             taken.put(place, True)
