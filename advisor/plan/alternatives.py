@@ -52,23 +52,35 @@ def alternatives(plan: Plan) -> list[Alternative]:
 
 
 def _fewer_animals(plan: Plan) -> tuple[Farm, dict[str, float]] | None:
-    """As many animals as the floor keeps dry, where there are now more."""
-    ratio = plan.results["space_ratio"]
-    if ratio is None or ratio.spread()[1] >= 1.0 or any(pen.area is None for pen in plan.farm.pens):
+    """As many animals as the floor and the bedding to be had keep dry, where there are now more."""
+    enough = _bedding_share(plan)
+    tight = {} if any(pen.area is None for pen in plan.farm.pens) else _room_share(plan)
+    if enough >= 1.0 and all(share >= 1.0 for share in tight.values()):
         return None
-    tight = {pen: node.spread()[1] for pen, found in plan.pens.items() if (node := found["pen_space_ratio"])}
     groups, gone = [], 0
     for group in plan.farm.groups:
-        share = min(1.0, tight.get(group.pen, 1.0))
+        share = min(enough, tight.get(group.pen, 1.0), 1.0)
         count = max(1, math.floor(group.count * share))
         gone += group.count - count
         groups.append(group.model_copy(update={"count": count, "count_low": None, "count_high": None}))
     return (plan.farm.model_copy(update={"groups": tuple(groups)}), {"heads": float(gone)}) if gone else None
 
 
+def _room_share(plan: Plan) -> dict[str, float]:
+    """Floor over need, pen by pen."""
+    return {pen: node.spread()[1] for pen, found in plan.pens.items() if (node := found["pen_space_ratio"])}
+
+
+def _bedding_share(plan: Plan) -> float:
+    """How much of the bedding that they need is to be had; one where nothing is lacking."""
+    used, lacking = plan.number("bedding_total_kg") or 0.0, plan.decision.mend_kg
+    return used / (used + lacking) if lacking >= 1.0 and plan.decision.missed in ("dry", "clean") else 1.0
+
+
 def _earlier_turnout(plan: Plan) -> tuple[Farm, dict[str, float]] | None:
     """Out three weeks sooner (or wintered elsewhere for as long), where the bedding does not last."""
-    if not plan.decision.buy_kg or not any(plan.decision.buy_kg.values()) or plan.timeline.days <= 60:
+    short = any(plan.decision.buy_kg.values()) or _bedding_share(plan) < 1.0
+    if not short or plan.timeline.days <= 60:
         return None
     weeks = 3
     days = plan.timeline.days - 7 * weeks
