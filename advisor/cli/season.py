@@ -7,6 +7,7 @@ import datetime as dt
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,12 +17,13 @@ if TYPE_CHECKING:
 __all__ = ["add_parser", "run"]
 
 _ACTIONS = ("show", "add", "list", "undo", "correct", "import", "export", "lookback")
-_FORMATS = ("text", "markdown", "html", "pdf", "json", "ics", "csv")
+_FORMATS = ("text", "markdown", "html", "pdf", "svg", "json", "ics", "csv")
 _EXAMPLES = """examples:
   byrewise season "home farm"                           forecast, and what to do this week
   byrewise season "home farm" add "4 bales yesterday"
   byrewise season "home farm" add --bedding "barley straw" --amount "4 bales" --date 2027-01-05
   byrewise season "home farm" import beds.csv --map date=Datum,amount=Ballen --material straw --unit bales
+  byrewise season "home farm" --format svg -o charts     planned, recorded and forecast, a picture each
   byrewise season --farm farm.yaml --record winter.yaml --format html -o season.html
 """
 
@@ -126,7 +128,7 @@ def _show(options: argparse.Namespace) -> None:
     from advisor.record.forecast import forecast
     from advisor.record.ready import RecordError
 
-    if options.format in ("pdf", "csv") and not options.output:
+    if options.format in ("pdf", "csv", "svg") and not options.output:
         raise RecordError(f"Say where to write the {options.format} with -o PATH.")
     farm, record, held = _held(options)
     found = forecast(farm, record, held, options.today, options.draws, options.seed, follow=options.follow)
@@ -147,14 +149,40 @@ def _show(options: argparse.Namespace) -> None:
     from advisor.record.words import season_document
 
     units = options.units or units_of(found.learned)
+    if options.format == "svg":
+        from advisor.record.charts import chart_files
+
+        _write(options, chart_files(found, units))
+        return
     name = options.case or farm.name
-    make = lookback_document if looking_back else season_document
+    trouble = None if looking_back else _trouble(options, found.learned, units)
+
+    def make(*arguments: Any, **named: Any) -> Any:
+        document = (lookback_document if looking_back else season_document)(*arguments, **named)
+        return replace(document, sections=(trouble, *document.sections)) if trouble else document
+
     if options.format == "text":
         charts = [text_chart(found, pen.id, units) for pen in found.learned.farm.pens]
         text = draw(make(found, units, name, pictures=False), "text")
         _write(options, str(text) + "".join(f"\n\n{chart}" for chart in charts if not looking_back))
         return
     _write(options, draw(make(found, units, name), options.format))
+
+
+def _trouble(options: argparse.Namespace, plan: Any, units: Units) -> Any:
+    """The part of the sheet that says what trouble is on hand in a case; None where there is none."""
+    if not options.case:
+        return None
+    from advisor.casebook import Casebook
+    from advisor.dialogue.draft import draft_of
+    from advisor.troubles import restored
+    from advisor.troubles.farm_facts import farm_facts
+    from advisor.troubles.found import found_section
+
+    told = draft_of(Casebook().read(options.case).case).trouble
+    if not told:
+        return None
+    return found_section(restored(plan.knowledge, {"told": dict(told), "facts": farm_facts(plan)}), units)
 
 
 def _list(options: argparse.Namespace) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from advisor.reasoning.draws import Numbers, spread
 from advisor.record.entries import Depth, Moisture
 from advisor.record.forecast import Forecast
 
-__all__ = ["charts", "text_chart"]
+__all__ = ["chart_files", "charts", "text_chart"]
 
 _EVERY_DAYS = 7
 _FT_M = 0.3048
@@ -51,6 +52,17 @@ def charts(forecast: Forecast, units: Units) -> list[Chart]:
         )  # fmt: skip
     out.append(_used(forecast, units))
     return out
+
+
+def chart_files(forecast: Forecast, units: Units) -> dict[str, str]:
+    """The charts as pictures of their own, by file name."""
+    from advisor.plan.charts import chart_svg
+
+    head = '<?xml version="1.0" encoding="UTF-8"?>\n'
+    return {
+        f"{re.sub('[^a-z0-9]+', '_', chart.id.casefold()).strip('_')}.svg": head + chart_svg(chart)
+        for chart in charts(forecast, units)
+    }
 
 
 def _chart(

@@ -136,6 +136,14 @@ def test_the_same_file_twice_adds_nothing(
 
 
 @pytest.mark.slow
+def test_plain_headings_need_no_mapping(home: Path, tmp_path: Path) -> None:
+    table = tmp_path / "beds.csv"
+    table.write_text("Day,Bales,Remarks\n2026-12-01,3,\n2026-12-03,2,windy\n")
+    assert season(NAME, "import", str(table)) == 0
+    assert season(NAME, "import", str(table)) == 0
+    assert [(entry.packs, entry.note) for entry in record()] == [(3.0, ""), (2.0, "windy")]
+
+
 def test_the_forecast_is_shown_in_every_format(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -150,6 +158,8 @@ def test_the_forecast_is_shown_in_every_format(
     assert data["learning"]["readings"] == 1
     for name in ("markdown", "html", "ics", "csv"):
         assert season(NAME, "--format", name, "-o", str(tmp_path / f"season-{name}")) == 0
+    assert season(NAME, "--format", "svg", "-o", str(tmp_path / "charts")) == 0
+    assert {path.suffix for path in (tmp_path / "charts").iterdir()} == {".svg"}
     assert season(NAME, "lookback", "--next", str(tmp_path / "next.yaml")) == 0
     assert "Turnout sheet" in capsys.readouterr().out
     assert (tmp_path / "next.yaml").read_text().startswith("schema_version: 1")
