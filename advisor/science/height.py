@@ -8,7 +8,7 @@ from advisor.reasoning.derivations import derive
 from advisor.reasoning.draws import Numbers
 from advisor.season.simulate import PackRun
 
-__all__ = ["day_reached"]
+__all__ = ["day_for_good", "day_reached"]
 
 Value = Numbers | float
 
@@ -19,6 +19,17 @@ def day_reached(depth_m: Numbers, level_m: Value) -> Value:
     first = np.argmax(above, axis=0).astype(float)
     first[~above.any(axis=0)] = np.nan
     return first if first.size > 1 else float(first[0])
+
+
+def day_for_good(depth_m: Numbers, level_m: Value) -> Value:
+    """The day from which the pack stays as high as a level; NaN where it ends lower. depth_m (days, draws).
+
+    A loose base may stand higher for a day or two than it ever does again before spring.
+    """
+    below = depth_m < level_m
+    last = np.where(below.any(axis=0), len(depth_m) - np.argmax(below[::-1], axis=0), 0).astype(float)
+    last[last >= len(depth_m)] = np.nan
+    return last if last.size > 1 else float(last[0])
 
 
 @derive("pen", "m", "lowest the pack stands", "after the loose base has been trodden down")
@@ -58,11 +69,11 @@ def drinker_reached_day(drinker_height_m: Value, pack: PackRun, drinker_clearanc
 
 @derive("pen", "day", "day on which the gate or wall gets too low", "counted from the first day")
 def gate_reached_day(gate_height_m: Value, pack: PackRun, gate_height_least: Value) -> Value:
-    """First day with less gate above the pack than holds the animals. [day]"""
-    return day_reached(pack.depth_m, gate_height_m - gate_height_least)
+    """Day from which less gate is left above the pack than holds the animals. [day]"""
+    return day_for_good(pack.depth_m, gate_height_m - gate_height_least)
 
 
 @derive("pen", "day", "day on which the pack reaches roof or lamps", "counted from the first day")
 def headroom_reached_day(headroom_m: Value, pack: PackRun, headroom_least: Value) -> Value:
-    """First day with less clear height above the pack than animals and keeper need. [day]"""
-    return day_reached(pack.depth_m, headroom_m - headroom_least)
+    """Day from which less clear height is left above the pack than animals and keeper need. [day]"""
+    return day_for_good(pack.depth_m, headroom_m - headroom_least)

@@ -204,8 +204,12 @@ def test_amounts_prices_and_hours() -> None:
     assert money.bedding_value(decision, (STRAW, CHIPS), SEASON) == pytest.approx(400.0 * 0.08)
     assert money.bedding_value(decided(chips=[1.0, 1.0]), (STRAW, CHIPS), SEASON) is None
     assert money.season_cost(None, 5.0, 2.0, 3.0, 20.0, SEASON) is None
-    assert money.season_cost(100.0, None, 3.5, 5.0, 20.0, SEASON) == pytest.approx(100.0 + (10.0 + 5.0) * 20.0)
-    assert money.season_cost(100.0, 40.0, 3.5, 5.0, 20.0, SEASON) == pytest.approx(140.0 + (10.0 + 5.0) * 20.0)
+    assert money.season_cost(100.0, None, 3.5, 5.0, 20.0, SEASON) == pytest.approx(
+        100.0 + (10.0 + 5.0) * 20.0
+    )
+    assert money.season_cost(100.0, 40.0, 3.5, 5.0, 20.0, SEASON) == pytest.approx(
+        140.0 + (10.0 + 5.0) * 20.0
+    )
     assert money.grain_cost(500.0, 220.0) == pytest.approx(110.0)
     assert money.grain_cost(None, 220.0) is None
     assert money.grain_cost(500.0, None) is None
@@ -217,6 +221,17 @@ def test_amounts_prices_and_hours() -> None:
 
 
 # --- height -----------------------------------------------------------------------------------------------
+
+
+def test_from_when_a_level_is_passed_for_good() -> None:
+    """A loose base stands high for a day, treads down, and only then rises for the winter."""
+    depth = np.array([[0.3, 0.3], [0.1, 0.1], [0.2, 0.2], [0.3, 0.2]])
+    assert height.day_for_good(depth, 0.15).tolist() == [2.0, 2.0]
+    found = height.day_for_good(depth, 0.25)
+    assert found[0] == 3.0
+    assert math.isnan(found[1])
+    assert height.day_for_good(depth, 0.05).tolist() == [0.0, 0.0]
+    assert height.day_for_good(depth[:, :1], 0.15) == 2.0
 
 
 def test_when_a_level_is_reached() -> None:

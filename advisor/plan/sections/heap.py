@@ -91,7 +91,8 @@ def _when(voice: Voice) -> str:
     text = voice.text("heap_when", days=voice.result("compost_ready_days"))
     if after is None or after.ready is None:
         return text
-    return f"{text} {voice.text('heap_ready', date=say_date(after.ready, voice.units))}"
+    dates = {"heap": say_date(after.heap, voice.units), "date": say_date(after.ready, voice.units)}
+    return f"{text} {voice.text('heap_ready', **dates)}"
 
 
 def _heap_shape(voice: Voice) -> str:

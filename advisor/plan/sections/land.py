@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from calendar import monthrange
 
 from advisor.farm.facts import own_rules
 from advisor.knowledge import Figure
@@ -110,7 +111,7 @@ def _against_closed(voice: Voice, ready: dt.date, region: Region, rule: LocalRul
 
 def _on(year: int, month_day: str) -> dt.date:
     month, day = (int(part) for part in month_day.split("-"))
-    return dt.date(year, month, day)
+    return dt.date(year, month, min(day, monthrange(year, month)[1]))
 
 
 def _wait(voice: Voice) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 
 from advisor.farm.barred import barred_words
 from advisor.knowledge.prose import filled
@@ -22,7 +23,7 @@ from advisor.plan.sections.supply import buy_rows
 from advisor.plan.voice import Voice
 from advisor.reasoning.rules import ShownCaution
 
-__all__ = ["advice_section", "calendar", "cautions_section", "log_section", "shed_sheet"]
+__all__ = ["advice_section", "calendar", "cautions_section", "log_section", "shed_sheet", "week_lines"]
 
 # The worst are told in full; the rest in a line each, so that a plan stays short enough to be read.
 _MOST_BOXES = 3
@@ -79,10 +80,9 @@ def emergency_number(voice: Voice) -> str:
     return region.emergency if region else "112"
 
 
-def shed_sheet(voice: Voice) -> Sheet:
-    """The page for the shed door: amounts, warning signs, numbers to call."""
+def week_lines(voice: Voice) -> list[str]:
+    """What to add each week, a line for each time it changes, in the keeper's own bales where known."""
     lines = []
-    today = voice.plan.timeline.start
     for first, last, pen, key, day, week in week_rows(voice):
         when = f"{_short(voice, first)} to {_short(voice, last)}: " if voice.plan.timeline.dates_told else ""
         where = f" in {pen.replace('_', ' ')}" if len(voice.plan.farm.pens) > 1 else ""
@@ -91,13 +91,17 @@ def shed_sheet(voice: Voice) -> Sheet:
             f"{when}{voice.number(week, 'kg')} of {voice.material(key)}{where}{packs} "
             f"({voice.text('sheet_day', day=voice.number(day, 'kg/day').removesuffix(' a day'))})"
         )
-        today = max(today, first)
+    return lines
+
+
+def shed_sheet(voice: Voice) -> Sheet:
+    """The page for the shed door: amounts, warning signs, numbers to call."""
     keeper, emergency = voice.text("sheet_keeper"), emergency_number(voice)
     signs = tuple(
         voice.text(f"sheet_sign_{name}", keeper=keeper, emergency=emergency)
         for name in ("wet", "smell", "dirty", "hot", "gas")
     )
-    lines = [*barred_words(voice.plan.farm, voice.knowledge), *lines]
+    lines = [*barred_words(voice.plan.farm, voice.knowledge), *week_lines(voice)]
     return Sheet(
         voice.text("sheet_title", farm=voice.plan.farm.name or voice.heads()),
         (
@@ -174,10 +178,12 @@ def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
         title = voice.text("event_buy", mass=voice.number(kg, "kg"), material=voice.material(key))
         events.append(CalendarEvent(f"buy:{key}", start + (by or -1) * day, title))
     for pen in plan.farm.pens:
-        drinker = plan.pens[pen.id]["drinker_reached_day"]
-        if drinker is not None and drinker.spread()[1] == drinker.spread()[1]:
-            title = voice.text("event_drinker", pen=voice.inside(pen.id))
-            events.append(CalendarEvent(f"drinker:{pen.id}", start + int(drinker.spread()[1]) * day, title))
+        for what in ("drinker", "gate"):
+            reached = plan.pens[pen.id][f"{what}_reached_day"]
+            if reached is not None and math.isfinite(reached.spread()[1]):
+                title = voice.text(f"event_{what}", pen=voice.inside(pen.id))
+                when = start + int(reached.spread()[1]) * day
+                events.append(CalendarEvent(f"{what}:{pen.id}", when, title))
     events.append(CalendarEvent("out", end, voice.text("event_out")))
     after = after_turnout(plan)
     if after is not None:
