@@ -17,6 +17,7 @@ from advisor.dialogue.lookup import look_up, meaning_of
 from advisor.dialogue.narrowing import most_narrowing, narrowings
 from advisor.dialogue.overview import (
     advice_text,
+    each_week,
     own_rate_lines,
     plan_lines,
     plan_sources,
@@ -115,6 +116,9 @@ def asked(now: Now, heard: Heard) -> Outcome:
     from advisor.dialogue.whatif import calculate
 
     words = normal(now.text)
+    weekly = _each_week(now, words, heard)
+    if weekly is not None:
+        return weekly
     if heard.kind == "ask_fact":
         named = [one["name"] for one in heard.facts.get("materials") or () if one.get("name") != "pack"]
         named += heard.facts.get("animals") or ()
@@ -140,6 +144,16 @@ def asked(now: Now, heard: Heard) -> Outcome:
         return record(now, told, lines)
     lines, talk = calculate(now.text, heard.facts, now.draft, now.context)
     return finish(now, lines, [{"talk": talk}] if talk else (), kind="asked", stay=True)
+
+
+def _each_week(now: Now, words: str, heard: Heard) -> Outcome | None:
+    """'How many bales a week?', of one's own plan."""
+    asked_so = set(words.split()) & set(table("week_words")) and heard.facts.get("topic") == "bedding need"
+    if not asked_so or heard.facts.get("animals") or any(f" {w} " in f" {words} " for w in table("suppose")):
+        return None
+    plan = now.context.plan(now.draft)
+    lines = each_week(plan, now.units) if plan is not None else []
+    return finish(now, lines, kind="asked", stay=True) if lines else None
 
 
 def _told_with(now: Now, heard: Heard) -> tuple[Act, ...]:

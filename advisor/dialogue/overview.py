@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "advice_text",
     "caution_text",
+    "each_week",
     "own_rate_lines",
     "plan_lines",
     "plan_numbers",
@@ -66,6 +67,15 @@ def plan_lines(plan: Plan, units: Units) -> list[Line]:
     if certain:
         lines.append(Line("caution", sentence("dangers", what="; ".join(certain))))
     return lines
+
+
+def each_week(plan: Plan, units: Units) -> list[Line]:
+    """What to add each week, in the keeper's own bales."""
+    from advisor.plan.sections.safety import week_lines
+    from advisor.plan.voice import Voice
+
+    lines = [Line("point", text) for text in week_lines(Voice(plan, units))]
+    return [Line("answer", sentence("each_week")), *lines] if lines else []
 
 
 def own_rate_lines(draft: Draft, context: Context) -> list[Line]:

@@ -299,3 +299,9 @@ def test_hay_that_falls_on_the_floor_is_feed_on_the_bed() -> None:
     assert talk.asks == "feed"
     talk.say("hay in racks, a bit gets on the floor")
     assert talk.at("groups.ewe.feed") == {"kind": "hay", "on_bed": True}
+
+
+def test_bales_a_week_are_told_in_the_keepers_own_bales() -> None:
+    talk = Talk("25 suckler cows, 18 x 12 m, 90 big square bales of barley straw at 250 kg")
+    for question in ("how many bales a week", "how much straw a week do I need"):
+        assert "big square bales" in talk.say(question).heard("point")
