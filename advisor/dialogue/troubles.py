@@ -48,6 +48,7 @@ def check_answered(now: Now) -> Outcome | None:
     """What is said while a trouble is on hand; None where the message is about something else."""
     from advisor.troubles import answer, start
     from advisor.troubles.listening import result_of, talk_of
+    from advisor.troubles.weigh import UNKNOWN, WHERE
 
     seen, knowledge = _seen(now.draft), now.context.knowledge
     asking = now.case.events[-1].kind == "trouble"
@@ -72,7 +73,12 @@ def check_answered(now: Now) -> Outcome | None:
         result: str | None = results[int(now.text) - 1]
     else:
         result = result_of(knowledge, check.id, now.text)
-    return None if result is None else _shown(now, answer(found, check.id, result), [check.id], (), found)
+    if result is None:
+        return None
+    first: tuple[Line, ...] = ()
+    if check.id == WHERE and result == UNKNOWN and _of_the_bed(found):
+        result, first = "bed", (Line("answer", _own("bed_taken")),)
+    return _shown(now, answer(found, check.id, result), [check.id], first, found)
 
 
 def found_lines(draft: Draft, context: Context) -> list[Line]:
@@ -131,6 +137,15 @@ def _signs_in(now: Now) -> bool:
 
     signs = evidence_in(now.context.knowledge, now.text)
     return "still" in now.text.lower().split() and PRESENT in signs.values()
+
+
+def _of_the_bed(found: Diagnosis) -> bool:
+    """Whether all that was seen can be of the bed: where nobody can say, that is what is meant."""
+    from advisor.troubles.weigh import PRESENT
+
+    signs = found.knowledge.signs
+    seen = [name for name, state in found.told.items() if name in signs and state == PRESENT]
+    return all("bed" in signs[name].places for name in seen)
 
 
 def _facts(draft: Draft, context: Context) -> dict[str, Any]:

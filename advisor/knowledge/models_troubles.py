@@ -145,6 +145,7 @@ class Danger(Strict):
     now: tuple[str, ...]
     call: Literal["emergency", "fire_service", "veterinarian", "nobody"]
     rank: int = Field(ge=1, le=9)
+    bars: tuple[str, ...] = Field((), description="checks that are not asked for while it lasts")
     nevers: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()

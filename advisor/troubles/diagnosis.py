@@ -117,6 +117,11 @@ class Diagnosis:
         return any(danger.stops for _, danger in self.dangers)
 
     @cached_property
+    def barred(self) -> frozenset[str]:
+        """Checks that a danger forbids: nobody is sent to dig where gas may be shut in."""
+        return frozenset(check for _, danger in self.dangers for check in danger.bars)
+
+    @cached_property
     def causes(self) -> tuple[RankedCause, ...]:
         """Causes that are at least possible, likeliest first; at most five. Empty where nothing was told."""
         if not any(state in (PRESENT, ABSENT) or name != WHERE for name, state in self.told.items()):
@@ -158,7 +163,7 @@ class Diagnosis:
             return None
         best: tuple[float, str] | None = None
         for name, check in self.knowledge.checks.items():
-            if name in self.evidence or not self._there(check.place):
+            if name in self.evidence or name in self.barred or not self._there(check.place):
                 continue
             gain = self._gain(name, leading)
             if gain < _LEAST_GAIN:
@@ -207,7 +212,8 @@ class Diagnosis:
     @cached_property
     def changes(self) -> tuple[Change, ...]:
         """What would change the ranking: results not yet known that would put another cause first."""
-        return what_changes(self.knowledge, self.weighed, self.evidence) if self.causes else ()
+        found = what_changes(self.knowledge, self.weighed, self.evidence) if self.causes else ()
+        return tuple(change for change in found if change.check not in self.barred)
 
     def remedy(self, cause: str) -> tuple[Any, ...]:
         """The remedies of a cause in order, each sized as far as the numbers go."""

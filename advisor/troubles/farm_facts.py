@@ -32,6 +32,9 @@ def farm_facts(plan: Plan, pen: str | None = None) -> dict[str, Any]:
         if name in wanted and name not in plan.assumed_facts
     }
     facts["region"] = plan.farm.region
+    if all(m.amount is None and m.packs is None and m.volume is None for m in plan.farm.materials):
+        # Of a stack nobody spoke of it cannot be said that it does not reach.
+        facts.pop("supply_ratio", None)
     if any(p.area is None for p in pens):
         for name in _FROM_PLAN:
             facts.pop(name, None)

@@ -268,3 +268,14 @@ def test_readings_in_a_message() -> None:
         "heap_temperature_c": 71,
         "ammonia_reading_ppm": 22,
     }
+
+
+@pytest.mark.parametrize("place", ["bed", "heap"])
+def test_nobody_is_sent_to_dig_where_gas_may_be_shut_in(place: str, known: Knowledge) -> None:
+    found = start(known, {"rotten_egg_smell": "present", "compacted_pack": "present", "where_is_it": place})
+    barred = set(known.dangers["airless_gas"].bars)
+    asked = []
+    while (check := found.next_check) is not None:
+        asked.append(check.id)
+        found = answer(found, check.id, "unknown")
+    assert not barred & {*asked, *(change.check for change in found.changes)}

@@ -119,6 +119,15 @@ def test_sources_and_dangers_of_remedies_exist(known: Knowledge) -> None:
         assert sign.danger is None or sign.danger in known.dangers
     for danger in known.dangers.values():
         assert set(danger.signs) <= set(known.signs)
+        assert set(danger.bars) <= set(known.checks)
+
+
+def test_what_signs_and_looks_tell_are_facts_of_the_farm(known: Knowledge) -> None:
+    told = [sign.tells for sign in known.signs.values()]
+    told += [result.tells for check in known.checks.values() for result in check.results.values()]
+    for fact, value in (pair for facts in told for pair in facts.items()):
+        entry = known.facts[fact]
+        assert isinstance(value, bool) if entry.kind == "flag" else value in entry.choices, fact
 
 
 def test_a_link_gives_a_source_or_is_called_judgement() -> None:
