@@ -64,6 +64,8 @@ def hear_supply(clause: Clause, before: str, date: dict[str, Any], farm: Farm, k
     cues = clause.cues
     kind = next((k for k in ("weighed", "price", "bought", "stock", "bedding") if k in cues), "")
     amounts = clause.amounts("pack", _MASS, _VOLUME)
+    if kind == "bought" and len(amounts) > 1:  # 'forty bales at four pounds'
+        amounts = [item for item in amounts if not _pounds(item)]
     numbers = clause.numbers()
     if kind == "weighed":
         return _weighed(clause, date, farm, knowledge)
@@ -96,7 +98,9 @@ def hear_supply(clause: Clause, before: str, date: dict[str, Any], farm: Farm, k
             entry |= {"base": True} if has_word(clause.text, season_words()["base"]) else {}
         paid = _money(clause)
         if kind == "bought" and paid is not None and amounts:
-            entry |= {"cost": paid * entry["packs"]} if "packs" in entry else {"price": paid}
+            whole = has_word(clause.text, ["for"]) and not has_word(clause.text, season_words()["apiece"])
+            each = entry.get("packs", 0.0)
+            entry |= {"cost": paid} if whole else {"cost": paid * each} if each else {"price": paid}
         out.append(entry)
     return out, "", kind
 
@@ -135,10 +139,15 @@ def _money(clause: Clause) -> float | None:
         and (
             item.kind == "number"
             or item.unit == "money"
-            or (item.kind == "amount" and "pound" in item.text and clause.cues & {"price", "bought"})
+            or (_pounds(item) and clause.cues & {"price", "bought"})
         )
     ]
     return told[-1] if told else None
+
+
+def _pounds(item: Item) -> bool:
+    """Pounds spelt out: money beside another amount, though the scanner takes them for a weight."""
+    return item.kind == "amount" and item.unit == "lb" and "pound" in item.text
 
 
 def _days(clause: Clause, entry: dict[str, Any]) -> dict[str, Any]:

@@ -197,6 +197,8 @@ def _supply(voice: SeasonVoice, forecast: Forecast, advice: Advice) -> list[Bloc
         out.append(Paragraph(voice.text("supply_may_end", date=voice.day(ends.early))))
     elif ends.late is not None and ends.late <= forecast.today:
         out.append(Paragraph(voice.text("supply_out")))
+    elif ends.likely is not None and ends.likely <= forecast.today and ends.late is not None:
+        out.append(Paragraph(voice.text("supply_ends_now", date=voice.day(ends.late))))
     elif ends.likely is not None:
         name = "supply_ends" if ends.early != ends.late else "supply_ends_day"
         out.append(Paragraph(voice.text(name, date=voice.day(ends.likely), range=voice.span(ends))))

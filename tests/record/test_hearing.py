@@ -97,6 +97,10 @@ CASES: list[tuple[str, list[Told]]] = [
         "bought 30 bales of straw at 25 each",
         [{"kind": "bought", "date": "2027-01-20", "material": "barley_straw", "packs": 30.0, "cost": 750.0}],
     ),
+    ("bought 30 bales of straw at 4 pounds each",
+     [{"kind": "bought", "date": "2027-01-20", "material": "barley_straw", "packs": 30.0, "cost": 120.0}]),
+    ("bought 30 bales of straw for 160 pounds",
+     [{"kind": "bought", "date": "2027-01-20", "material": "barley_straw", "packs": 30.0, "cost": 160.0}]),
     (
         "turned the heap, 62 C",
         [
