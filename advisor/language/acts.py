@@ -40,6 +40,8 @@ class Acts(Answers, Further):
             return Meaning("chitchat", nothing=True)
         if self._is_code():
             return Meaning("chitchat", nothing=True)
+        if self.slot == "count" and self._waits_on() and not any(t.kind == "num" for t in self.tokens):
+            return Meaning("answer", clarify=[self._what_was_asked()])
         if self.slot == "name":
             named = self._name()
             if named:
@@ -95,7 +97,7 @@ class Acts(Answers, Further):
         """A line for a machine, with no number in it, tells nothing of a farm."""
         signs = sum(
             self.scan.text.count(mark)
-            for mark in ("';", "')", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
+            for mark in ("';", "')", ";--", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
         )
         return signs >= 2 and not any(t.kind == "num" for t in self.tokens)
 
@@ -126,6 +128,8 @@ class Acts(Answers, Further):
         }
         if go not in ("goto", "units", "back", "restart", "undo") and strong:
             return None
+        if go == "goto" and any("count" in a for a in facts.get("animals", [])):
+            return None  # '5 sows are going to turn it'
         saving = self.scan.asked is not None and "save" in self.scan.asked.words
         if saving and "yes_no" in facts and go in ("save", "quit", "skip"):
             return None

@@ -16,7 +16,7 @@ _TIME = re.compile(
     r"\b(?P<fixed>noon|midday|lunchtime|midnight)\b"
     r"|\b(?P<half>half |half past )?(?P<hour>\d{1,2})(?! ?days?\b)(?: ?[:.h] ?(?P<minute>[0-5]\d)\b)?"
     r"(?P<half_after> thirty)?(?: ?(?P<part>am|pm|a \. m|p \. m|oclock)\b)?"
-    r"(?: (?:in|at|of|next|the|following|on|every|each)\b)*(?: (?P<day>morning|evening|afternoon|night|day|teatime)s?)?"
+    r"(?: (?:in|at|of|an|next|the|following|on|every|each)\b)*(?: (?P<day>morning|evening|afternoon|night|day|teatime)s?)?"
 )
 _JOINT = re.compile(r"\b(to|till|til|until|-|and|out|in|through|then|back)\b|^ ?[-,] ?$|,")
 _BARE = re.compile(
@@ -67,7 +67,8 @@ def clock_span(line: str) -> float | None:
     found = [m for m in found if m["fixed"] or int(m["hour"]) <= 24]
     if len(found) < 2:
         return None
-    for first, second in itertools.pairwise(found):
+    pairs = sorted(itertools.pairwise(found), key=lambda pair: not (_hour(pair[0])[1] and _hour(pair[1])[1]))
+    for first, second in pairs:  # two times that both say their part of the day come before any others
         between = line[first.end() : second.start()]
         if len(between) > 40 or not _JOINT.search(between):
             continue

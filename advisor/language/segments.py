@@ -61,7 +61,7 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
             and at - cuts[-1] >= 1
         ):
             after = tokens[at + 1].text
-            skip = 2 if after in ("and", "but", "so") else 1
+            skip = 2 if after in ("and", "but", "so", "for", "to", "at") else 1
             lead = tokens[at + skip].text if at + skip < len(tokens) else ""
             asks_when = (
                 lead == "when"

@@ -33,6 +33,9 @@ class Sizes(Rest):
             pair = lengths
         elif len(lengths) == 1 and "square" in words and self.slot == "area":
             pair = lengths * 2
+        elif len(lengths) == 1 and (times := self._times(words)):
+            other = replace(lengths[0], si=(lengths[0].si[0] * times, lengths[0].si[1] * times), number=None)
+            pair = [lengths[0], other]
         elif len(lengths) == 1 and self.slot == "area":
             bare = [i for _, i in self.free("number") if i.number is not None and i.number.low > 0]
             if len(bare) != 1 or bare[0].number is None:
@@ -52,6 +55,14 @@ class Sizes(Rest):
         area = pair[0].si[0] * pair[1].si[0]
         spoken = " x ".join(f"{i.number.low:g} {i.unit}" for i in pair if i.number is not None)
         self._area(area, area, pair[0], spoken)
+
+    def _times(self, words: set[str]) -> float:
+        """'8 metres wide and twice that long': how many times the one side the other is."""
+        if not (words & {"wide", "width", "broad"} and words & {"long", "length"}):
+            return 0.0
+        if words & {"twice", "double", "doubled"}:
+            return 2.0
+        return 0.5 if "half" in words else 0.0
 
     def _circle(self, item: Item, share: float) -> None:
         """'a round yard, 12 m across': `share` of the length told is the radius."""

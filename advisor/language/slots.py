@@ -27,7 +27,7 @@ class Slots(Amounts, Periods):
                 continue
             slot = self.slot
             before = self.items[place - 1].text if place else ""
-            if slot == "count" and before != "not":
+            if slot == "count" and before != "not" and not self._told_at_last(place):
                 self._count(item)
             elif slot == "weight":
                 self._bare_weight(item)
@@ -110,6 +110,14 @@ class Slots(Amounts, Periods):
             elif slot in ("start", "end") and slot not in self.facts:
                 self.out.used.add(item.start)
                 self.out.clarify.append("which month")
+
+    def _told_at_last(self, place: int) -> bool:
+        """'14 killed last week so 31 left': a number before the one that the rest comes to."""
+        for later in range(place + 1, len(self.items)):
+            item = self.items[later]
+            if item.kind == "number" and self.items[later - 1].text in self.lexicon.lists["comes_to"]:
+                return True
+        return False
 
 
 def fill_rest(scan: Scan, lexicon: Lexicon, finder: Finder) -> None:
