@@ -49,6 +49,7 @@ class Clause:
     units: Mapping[str, Any] = field(default_factory=dict)
     pen: str = ""
     dated: bool = False  # it or a neighbour names a day
+    every: int = 0  # days to which an amount is told: 7 for 'a week'
 
     @property
     def only_time(self) -> bool:
@@ -156,15 +157,17 @@ def clause_of(
     part, pen = cut_pen(part, pens or {})
     rest, when = cut_time(part, today, us)
     a_day = has_word(rest, words["a_day"])
+    every = next((int(days) for days, said in words["every"].items() if has_word(rest, said)), 0)
     cues, wet = cues_of(rest), has_word(rest, words["wet"])
-    for word in (*words["a_day"], *(words["wet"] if "squeeze" not in cues else ())):
+    rates = [word for said in words["every"].values() for word in said]
+    for word in (*words["a_day"], *rates, *(words["wet"] if "squeeze" not in cues else ())):
         rest = re.sub(rf"(?<![\w-]){re.escape(word)}(?![\w-])", " ", rest)
     items = list(scan(rest, None, lexicon, today).items)
     if when is None:
         when = scanned_date(rest, items, today)
     days = when or When(before.first, before.days)
     dated = days.named or before.named
-    return Clause(rest, items, days, a_day, cues, wet, lexicon.tables.units, pen, dated)
+    return Clause(rest, items, days, a_day, cues, wet, lexicon.tables.units, pen, dated, every)
 
 
 def time_of(message: str, today: dt.date, us: bool, lexicon: Lexicon) -> When:

@@ -151,8 +151,9 @@ def _pounds(item: Item) -> bool:
 
 
 def _days(clause: Clause, entry: dict[str, Any]) -> dict[str, Any]:
-    """Over a stretch, an amount is for each day where that was said, else for all of it."""
+    """Over a stretch, an amount is for each day or week where that was said, else for all of it."""
     days = clause.when.days
+    part = clause.every or days
     if days <= 1 or clause.a_day:
         return {"days": days} if days > 1 else {}
     spread: dict[str, Any] = {"days": days}
@@ -160,9 +161,9 @@ def _days(clause: Clause, entry: dict[str, Any]) -> dict[str, Any]:
         if name in entry:
             told = entry[name]
             if isinstance(told, dict):
-                spread[name] = {k: v / days for k, v in told.items() if k != "said"}
+                spread[name] = {k: v / part for k, v in told.items() if k != "said"}
             else:
-                spread[name] = told / days
+                spread[name] = told / part
     return spread
 
 

@@ -52,6 +52,8 @@ def hear(
     if "?" in message:
         return Heard()
     message = re.sub(r"(?<=\d)\s*(?:degrees|degree|deg)(?!\s*[cf]\b)", " degf" if us else " degc", message)
+    if has_word(message, season_words()["future"]):
+        return Heard(ask=says("future"))
     if has_word(message, season_words()["missed"]):
         return Heard(ask=says("missed"), plain=True)
     raw, ask, _ = _all(message, farm, knowledge, lexicon, today, us, "note" if note else "")

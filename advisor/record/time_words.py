@@ -108,7 +108,7 @@ def _stretch(text: str, today: dt.date, us: bool) -> tuple[str, When] | None:
     )
     match = re.search(pattern, text)
     if match is None:
-        return None
+        return _month(text, today)
     last = _one_day(match[2], today, us)
     first = _one_day(match[1], today, us)
     if last is None:
@@ -120,6 +120,18 @@ def _stretch(text: str, today: dt.date, us: bool) -> tuple[str, When] | None:
     if first is None or not 0 <= (last - first).days < 366:
         return None
     return text.replace(match[0], " "), When(first, (last - first).days + 1, True)
+
+
+def _month(text: str, today: dt.date) -> tuple[str, When] | None:
+    """'In December', 'all through January': the month up to yesterday, or all of it."""
+    months = season_words()["months"]
+    names = "|".join(months)
+    match = re.search(rf"\b(?:in|during|over|through|throughout|all)\s+({names})\b(?!\s+\d)", text)
+    if match is None:
+        return None
+    first = _latest(int(months[match[1]]), 1, today)
+    after = (first.replace(day=28) + dt.timedelta(days=4)).replace(day=1)
+    return text.replace(match[0], " "), When(first, max(1, (min(after, today) - first).days), True)
 
 
 def _one_day(text: str, today: dt.date, us: bool) -> dt.date | None:

@@ -52,6 +52,9 @@ CASES: list[tuple[str, list[Told]]] = [
         [bed("2027-01-19", packs=4), bed("2027-01-19", "wood_chips", mass=200.0)],
     ),
     ("put 12 bales down as the first layer", [bed("2027-01-20", packs=12, base=True)]),
+    ("two bales a week since christmas", [bed("2026-12-25", packs=2 / 7, days=26)]),
+    ("4 bales every other day last week", [bed("2027-01-11", packs=2, days=7)]),
+    ("we used 31 bales in december", [bed("2026-12-01", packs=1, days=31)]),
     ("8 bales over the week", [bed("2027-01-13", packs=8 / 7, days=7)]),
     ("1 bale a day over the last ten days", [bed("2027-01-10", packs=1, days=10)]),
     ("2 bales a day from 10 to 17 january", [bed("2027-01-10", packs=2, days=8)]),
@@ -134,8 +137,9 @@ def test_the_day_order_follows_the_units(rushy: Farm, known: Knowledge) -> None:
     assert plain(read("4 bales on 1/3", rushy, known))[0]["date"] == "2026-03-01"
 
 
-def test_what_is_still_to_come_is_not_noted(rushy: Farm, known: Knowledge) -> None:
-    heard = read("put on 4 bales on 2027-02-01", rushy, known)
+@pytest.mark.parametrize("text", ["put on 4 bales on 2027-02-01", "4 bales tomorrow", "going to put on 4 bales"])
+def test_what_is_still_to_come_is_not_noted(text: str, rushy: Farm, known: Knowledge) -> None:
+    heard = read(text, rushy, known)
     assert (heard.entries, bool(heard.ask)) == ((), True)
 
 
