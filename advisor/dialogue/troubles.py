@@ -74,11 +74,28 @@ def check_answered(now: Now) -> Outcome | None:
     else:
         result = result_of(knowledge, check.id, now.text)
     if result is None:
-        return None
+        return _told_instead(now, found)
     first: tuple[Line, ...] = ()
     if check.id == WHERE and result == UNKNOWN and _of_the_bed(found):
         result, first = "bed", (Line("answer", _own("bed_taken")),)
     return _shown(now, answer(found, check.id, result), [check.id], first, found)
+
+
+def _told_instead(now: Now, found: Diagnosis) -> Outcome | None:
+    """The result of a look that was not asked for; None where the message is about something else."""
+    from advisor.troubles import answer
+    from advisor.troubles.listening import other_result
+
+    if command_of(now.text) or "?" in now.text or any(letter.isdigit() for letter in now.text):
+        return None
+    place = found.evidence.get("where_is_it")
+    checks = [
+        name
+        for name, check in found.knowledge.checks.items()
+        if name not in found.told and check.place in (None, place)
+    ]
+    told = other_result(found.knowledge, checks, now.text)
+    return None if told is None else _shown(now, answer(found, *told), [told[0]], (), found)
 
 
 def found_lines(draft: Draft, context: Context) -> list[Line]:
@@ -182,7 +199,11 @@ def _shown(
     if before is None or order != [cause.id for cause in before.causes[:_MOST_CAUSES]]:
         lines += _causes(found)
     else:
-        lines.append(Line("answer", _own("same_order")))
+        first_now, first_then = found.causes[0], before.causes[0]
+        told_word = first_now.word != first_then.word
+        word = sentence(f"chance_{first_now.word}")
+        said = _own("word_now", cause=first_now.name, word=word) if told_word else _own("same_order")
+        lines.append(Line("answer", said))
     looks = [state for name, state in found.told.items() if name in found.knowledge.checks and name != WHERE]
     unknown = looks.count(UNKNOWN)
     enough = unknown >= _MOST_UNKNOWN or len(looks) - unknown >= _MOST_LOOKS

@@ -8,15 +8,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from advisor.knowledge import Knowledge
 from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.text import plain, root, tokenise
 from advisor.troubles.weigh import ABSENT, PRESENT, UNKNOWN, WHERE
 
-__all__ = ["evidence_in", "readings_in", "result_of", "talk_of"]
+__all__ = ["evidence_in", "other_result", "readings_in", "result_of", "talk_of"]
 
+Found = TypeVar("Found")
 _NOT = {
     "no",
     "not",
@@ -105,10 +106,34 @@ def result_of(knowledge: Knowledge, check: str, text: str) -> str | None:
             return "no"
         if _YES.search(said):
             return "yes"
+    best = _sizes(knowledge, check, said)
+    return _single(best)
+
+
+def other_result(knowledge: Knowledge, checks: Iterable[str], text: str) -> tuple[str, str] | None:
+    """The check and result of another look that an answer tells of instead; None where it is not plain."""
+    said = plain(text)
+    best = {
+        (check, result): size
+        for check in checks
+        for result, size in _sizes(knowledge, check, said).items()
+        if result not in ("yes", "no")
+    }
+    return _single(best)
+
+
+def _single(sizes: Mapping[Found, int]) -> Found | None:
+    """The one with the most words, or None where there is none or more than one."""
+    winners = [key for key, size in sizes.items() if size == max(sizes.values())]
+    return winners[0] if len(winners) == 1 else None
+
+
+def _sizes(knowledge: Knowledge, check: str, said: str) -> dict[str, int]:
+    """Results whose words stand in what was said, with the number of words that matched."""
     tokens = tokenise(said)
     roots = [root(token.text) for token in tokens]
     best: dict[str, int] = {}
-    for result, held in entry.results.items():
+    for result, held in knowledge.checks[check].results.items():
         for words in (*held.words, held.name, result.replace("_", " ")):
             wanted = [root(token.text) for token in tokenise(plain(words)) if token.kind == "word"]
             at = _run(roots, wanted)
@@ -118,11 +143,7 @@ def result_of(knowledge: Knowledge, check: str, text: str) -> str | None:
             if denied and not _denies(wanted[0]):
                 continue
             best[result] = max(best.get(result, 0), len(wanted))
-    if not best:
-        return None
-    longest = max(best.values())
-    winners = [result for result, size in best.items() if size == longest]
-    return winners[0] if len(winners) == 1 else None
+    return best
 
 
 def _denies(word: str) -> bool:

@@ -110,6 +110,14 @@ def test_the_bed_is_not_taken_for_garden_beds(context: Context) -> None:
     assert (draft_of(case).trouble or {})["where_is_it"] == "bed"
 
 
+def test_another_look_told_instead_is_taken(context: Context) -> None:
+    case, replies = talk(
+        context, "it stings my eyes in there and the bed is wet", "it is mostly shut up for the cold"
+    )
+    assert (draft_of(case).trouble or {})["openings"] == "shut"
+    assert "too little air, so that moisture stays in, is now very likely" in replies[-1].text()
+
+
 @pytest.mark.slow
 def test_a_case_gives_its_own_numbers(
     context: Context, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
