@@ -100,17 +100,22 @@ def _quantity(
     of, si = str(quantity.get("of") or ""), quantity.get("si", quantity.get("value"))
     if si is None or of == "bedding rate":  # see take_rate
         return
-    said = f"{say_number(float(quantity['value']), 4)} {quantity.get('unit') or ''}".strip()
+    ends = [si, si] if not isinstance(si, list) else si  # '30 to 40 degrees' has two
+    low, high = float(min(ends)), float(max(ends))
+    si = (low + high) / 2
+    told = quantity["value"] if isinstance(quantity["value"], list) else [quantity["value"]]
+    spoken = " to ".join(say_number(float(value), 4) for value in told)
+    said = f"{spoken} {quantity.get('unit') or ''}".strip()
     place, unit = _quantity_place(of, draft)
     if not place and ask and ask.question.kind in ("quantity", "count") and ask.question.paths:
         if not _fits(str(quantity.get("si_unit") or ""), ask.question.unit):
             return
         place, unit = draft.places(ask.question.paths[0], ask.subject)[0], ask.question.unit
         if place.startswith("facts.") or ask.question.kind == "count":
-            taken.put(place, round(float(si)) if ask.question.kind == "count" else float(si))
+            taken.put(place, round(si) if ask.question.kind == "count" else si)
             return
     if place:
-        taken.put(place, measure(float(si), float(si), float(si), unit, said))
+        taken.put(place, measure(si, low, high, unit, said))
 
 
 def _quantity_place(of: str, draft: Draft) -> tuple[str, str]:

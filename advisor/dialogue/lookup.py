@@ -10,9 +10,9 @@ from advisor.dialogue.explain import figure_lines
 from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Line
 from advisor.knowledge import Figure
-from advisor.plan.wording import Units, say_range
+from advisor.plan.wording import Units, say_range, shown_unit
 
-__all__ = ["look_up", "meaning_of"]
+__all__ = ["figures_asked", "look_up", "meaning_of"]
 
 
 def look_up(
@@ -35,6 +35,35 @@ def look_up(
             more, cited = _entry(context.knowledge.animals[key], "animals", topic, said, context, units)
             lines += more
             sources += cited
+    return (lines, sources) if lines else None
+
+
+def figures_asked(text: str, context: Context, units: Units) -> tuple[list[Line], list[str]] | None:
+    """The figures that answer a common question, by the table asked_figures: every group of words must be met.
+
+    Where several questions are met, the one that asks for most words.
+    """
+    said = f" {normal(text)} "
+    met: list[tuple[int, Any]] = []
+    entries: Any = table("asked_figures")
+    for entry in entries:
+        groups = [[normal(word) for word in group.split("/")] for group in str(entry["words"]).split(";")]
+        if all(any(f" {word} " in said for word in group) for group in groups):
+            met.append((len(groups), entry))
+    if not met:
+        return None
+    lines: list[Line] = []
+    sources: list[str] = []
+    for key in max(met, key=lambda pair: pair[0])[1]["figures"]:
+        held = context.knowledge.figures[key]
+        if held.figure is None:
+            continue
+        figure = held.figure
+        value = say_range(figure.low, figure.value, figure.high, shown_unit(key, figure.unit), units)
+        lines.append(Line("answer", sentence("value_is", label=held.label.capitalize(), value=value)))
+        more, cited = figure_lines(figure, context.knowledge, units)
+        lines += more[:3]
+        sources += cited
     return (lines, sources) if lines else None
 
 
@@ -104,6 +133,6 @@ def _figure(entry: Any, name: str) -> tuple[Figure | None, str]:
         unit="fraction",
         basis=sentence("c_over_n"),
         evidence=(*carbon.evidence, *nitrogen.evidence),
-        why="",
+        why=sentence("c_over_n"),
     )
     return derived, "c_to_n"

@@ -13,7 +13,7 @@ from advisor.dialogue.context import Heard
 from advisor.dialogue.draft import Act, draft_of, holds_facts
 from advisor.dialogue.explain import certainty, find_result, node_at, open_node, source_words
 from advisor.dialogue.intake import take
-from advisor.dialogue.lookup import look_up, meaning_of
+from advisor.dialogue.lookup import figures_asked, look_up, meaning_of
 from advisor.dialogue.narrowing import most_narrowing, narrowings
 from advisor.dialogue.overview import (
     advice_text,
@@ -55,6 +55,11 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
     if command == "units":
         other = "us" if now.units == "metric" else "metric"
         return record(now, [{"set": "units", "to": other}], stay=True)
+    if command == "adopt":
+        tried = (now.draft.talk or {}).get("tried")
+        if not tried:
+            return finish(now, [Line("answer", sentence("nothing_tried"))], stay=True)
+        return record(now, tried, stay=True)
     if command == "advise":
         lines = [Line("answer", sentence("advising"))]
         return record(now, [{"drop": "bedding"}], lines, stay=True)
@@ -120,6 +125,9 @@ def asked(now: Now, heard: Heard) -> Outcome:
     if weekly is not None:
         return weekly
     if heard.kind == "ask_fact":
+        common = figures_asked(now.text, now.context, now.units)
+        if common:
+            return finish(now, common[0], stay=True, sources=common[1])
         named = [one["name"] for one in heard.facts.get("materials") or () if one.get("name") != "pack"]
         named += heard.facts.get("animals") or ()
         meaning = not named and any(words.startswith(start) for start in table("meaning_words"))

@@ -91,6 +91,10 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         # No answer to what was asked: it may be something told, asked or seen out of turn.
         unasked = _listened(now, None)
         heard = unasked if unasked.facts or unasked.act not in ("clarify", "reask", "chat") else heard
+    elif ask is not None and heard.kind == "answer" and ask.question.kind == "choice":
+        # 'My hens have red eyes' names a choice (hens) and is none: a trouble out of turn is heard first.
+        unasked = _listened(now, None)
+        heard = unasked if unasked.kind == "trouble" else heard
     return _hear(now, heard)
 
 

@@ -24,8 +24,10 @@ __all__ = ["calculate", "supposed"]
 
 def supposed(
     text: str, facts: Mapping[str, Any], draft: Draft, context: Context
-) -> tuple[Draft, bool] | None:
-    """The farm a question supposes, and whether it is one's own with a change; None where nothing is supposed.
+) -> tuple[Draft, bool, list[Act]] | None:
+    """The farm a question supposes, whether it is one's own with a change, and the change.
+
+    None where nothing is supposed.
 
     Animals with a number and no 'what if' make a farm of their own.
     """
@@ -38,7 +40,7 @@ def supposed(
         return None
     if what_if and any(f" {word} " in said for word in table("instead")):
         acts = [*_without(facts, draft, context), *acts]
-    return _with(base, acts), own
+    return _with(base, acts), own, acts
 
 
 def calculate(
@@ -47,7 +49,7 @@ def calculate(
     """The lines of the answer, and the number spoken of (for a following 'how')."""
     units = context.units_of(draft)
     found = supposed(text, facts, draft, context)
-    farm, own = found if found else (draft, True)
+    farm, own, tried = found if found else (draft, True, [])
     wrong = impossible(farm, context.knowledge)
     if wrong:
         return [Line("answer", wrong)], None
@@ -91,7 +93,7 @@ def calculate(
     if len(lines) == 1:
         lines.append(Line("answer", sentence("changes_nothing")))
     lines.append(Line("hint", sentence("nothing_stored")))
-    return lines, _talk(node)
+    return lines, {**(_talk(node) or {}), "tried": tried}
 
 
 def _label(node: Node, farm: Draft, context: Context) -> str:

@@ -305,3 +305,43 @@ def test_bales_a_week_are_told_in_the_keepers_own_bales() -> None:
     talk = Talk("25 suckler cows, 18 x 12 m, 90 big square bales of barley straw at 250 kg")
     for question in ("how many bales a week", "how much straw a week do I need"):
         assert "big square bales" in talk.say(question).heard("point")
+
+
+def test_a_what_if_can_be_adopted_and_taken_back() -> None:
+    talk = Talk("40 ewes", "120 m2", "christmas to end of april", "3 t of wheat straw")
+    talk.say("what if I had 60 ewes", "adopt it")
+    assert talk.at("groups.ewe.count") == 60
+    assert talk.say("undo").at("groups.ewe.count") == 40
+    assert "nothing to adopt" in Talk("40 ewes").say("adopt it").heard()
+
+
+@pytest.mark.parametrize(
+    ("question", "answer"),
+    [
+        ("how deep should the base be", "30 cm"),
+        ("what is a good carbon ratio", "25:1"),
+        ("when do I turn the heap", "65 °C"),
+        ("can I spread it on grazing", "days"),
+        ("what ammonia level is safe", "10 ppm"),
+    ],
+)
+def test_common_questions_are_answered_with_a_figure_and_its_source(question: str, answer: str) -> None:
+    talk = Talk(question)
+    assert answer in talk.heard("answer")
+    assert talk.heard("source")
+
+
+def test_a_trouble_that_names_a_choice_is_heard_as_a_trouble() -> None:
+    talk = Talk("20 hens", "6 m2", "october to april", "100 kg of hemp", "ireland", "layers pellets")
+    assert talk.asks == "turned_by"
+    talk.say("my hens have red eyes and it stinks")
+    assert talk.at("turning.by") is None
+    assert talk.case.events[-1].kind == "trouble"
+
+
+def test_every_common_question_points_at_figures_that_are_held() -> None:
+    from advisor.dialogue.phrases import table
+    from advisor.knowledge import knowledge
+
+    held = knowledge().figures
+    assert all(held[key].figure is not None for entry in table("asked_figures") for key in entry["figures"])
