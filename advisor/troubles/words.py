@@ -22,6 +22,7 @@ __all__ = [
 
 Units = Literal["metric", "us"]
 _LIQUID = ("water", "rain")
+_LEAST_PACKS, _LEAST_FORKFULS = 0.2, 0.5  # fewer are not worth a word
 
 
 @cache
@@ -206,7 +207,7 @@ def ask_words(sized: Sized) -> list[str]:
 def amount_text(amount: Amount, units: Units = "metric") -> str:
     """An amount with its range, and in bales and forkfuls."""
     unit = amount.unit
-    if unit == "kg" and any(word in amount.key for word in _LIQUID):
+    if unit == "kg" and not set(_LIQUID).isdisjoint(amount.key.split("_")):  # grain is no rain
         unit = "m3"
         low, value, high = (x / 1000.0 for x in (amount.low, amount.value, amount.high))
     else:
@@ -222,11 +223,11 @@ def amount_text(amount: Amount, units: Units = "metric") -> str:
     if amount.per:
         said = f"{said} {phrases()['per'][amount.per]}"
     packs = []
-    if amount.packs:
+    if amount.packs and amount.packs >= _LEAST_PACKS:
         packs.append(
             _sentence("bales", number=_count(amount.packs), name=_plural(amount.pack or "bale", amount.packs))
         )
-    if amount.forkfuls:
+    if amount.forkfuls and amount.forkfuls >= _LEAST_FORKFULS:
         packs.append(_sentence("forkfuls", number=_count(amount.forkfuls)))
     if packs and value > 0:
         said = _sentence("packs", amount=said, packs=_sentence("or").join(packs))
