@@ -77,8 +77,9 @@ def _conditions(subject: Subject) -> Iterator[tuple[str, str, Steps, str]]:
 
 
 def _other_names(subject: Subject, topic: str) -> dict[str, Kind]:
-    """What conditions of dangers and causes may read besides facts: check results by the id of the check."""
-    return dict.fromkeys(subject.ids("checks"), "any") if topic in ("dangers", "causes") else {}
+    """What conditions of dangers and causes may read besides facts: check results and signs by their ids."""
+    told = [*subject.ids("checks"), *subject.ids("signs")]
+    return dict.fromkeys(told, "any") if topic in ("dangers", "causes") else {}
 
 
 def _words(subject: Subject) -> dict[str, Collection[str]]:
