@@ -58,6 +58,10 @@ def evidence_in(
         if hit.name not in found:
             before = {token.text for token in tokens[max(0, hit.start - 2) : hit.start]}
             found[hit.name] = ABSENT if any(map(_denies, before)) else PRESENT
+    patch = found.get("wet_patch") == PRESENT and "condensation" not in found
+    if patch and result_of(knowledge, "wet_where", text) == "all_over":  # wet all over is no patch
+        del found["wet_patch"]
+        found |= {"wet_surface": PRESENT, "wet_where": "all_over"}
     place = result_of(knowledge, WHERE, text) if found else None
     if place not in (None, UNKNOWN):
         found[WHERE] = str(place)

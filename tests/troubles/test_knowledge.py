@@ -169,3 +169,8 @@ def test_no_cause_stands_alone_on_a_sign_that_it_denies(known: Knowledge) -> Non
 def test_finer_signs_are_heard(said: str, sign: str, state: str, known: Knowledge) -> None:
     assert evidence_in(known, said)[sign] == state
     assert tokenise(plain(said))
+
+
+def test_wet_all_over_is_no_patch(known: Knowledge) -> None:
+    found = evidence_in(known, "it is wet all over", ["wet patch"])
+    assert found == {"wet_surface": "present", "wet_where": "all_over"}
