@@ -1,6 +1,7 @@
 """Twin experiments: hidden winters are simulated, noisy readings fed, and the forecast is held against the truth.
 
     python benchmarks/twin.py [--seeds 200] [--draws 1000] [--farms A.yaml B.yaml] [--at 0.3 0.7]
+                              [--document docs/season.md]
 
 The truth should lie inside the 10 to 90 % range about 80 % of the time, and the ranges should be narrower than
 without readings. The truth is drawn from the same knowledge as the forecast's draws, with another seed: this
@@ -13,6 +14,7 @@ from __future__ import annotations
 import argparse
 import collections
 import datetime as dt
+import re
 import sys
 import time
 from pathlib import Path
@@ -41,9 +43,11 @@ def main() -> int:
     parser.add_argument("--draws", type=int, default=1000)
     parser.add_argument("--farms", nargs="+", type=Path, default=sorted(DEMO.glob("*.yaml")))
     parser.add_argument("--at", nargs="+", type=float, default=[0.3, 0.7], help="how far into the winter")
+    parser.add_argument("--document", type=Path, help="write the table between the marks of this page")
     options = parser.parse_args()
     held = knowledge()
     every: list[bool] = []
+    rows: list[str] = []
     print(
         f"{'farm':16} {'at':>4}  {'  '.join(f'{name:>14}' for name in MEASURED)}  {'narrower':>8}  odd  n_eff  s"
     )
@@ -82,6 +86,11 @@ def main() -> int:
                 effective.append(twin.effective)
             every += [each for values in found.values() for each in values]
             cells = "  ".join(f"{np.mean(found[name]):14.2f}" for name in MEASURED)
+            rows.append(
+                f"| {path.stem} | {share:g} | {options.seeds} | "
+                + " | ".join(f"{100 * np.mean(found[name]):.0f}" for name in MEASURED)
+                + f" | {np.median(narrow):.2f} | {odd} | {np.median(effective):.0f} |"
+            )
             took = (time.perf_counter() - began) / options.seeds
             print(
                 f"{path.stem[:16]:16} {share:4.1f}  {cells}  {np.median(narrow):8.2f}  {odd:3d}  "
@@ -89,7 +98,27 @@ def main() -> int:
                 flush=True,
             )
     print(f"inside the 10 to 90 % range: {np.mean(every):.3f} of {len(every)}")
+    if options.document:
+        _write(options.document, rows, options.draws, float(np.mean(every)))
     return 0 if 0.75 <= np.mean(every) <= 0.87 else 1
+
+
+def _write(page: Path, rows: list[str], draws: int, inside: float) -> None:
+    names = [
+        "farm",
+        "at",
+        "winters",
+        *(name.replace("_", " ") for name in MEASURED),
+        "narrower",
+        "odd",
+        "n_eff",
+    ]
+    table = [f"| {' | '.join(names)} |", "|---" * len(names) + "|", *rows]
+    told = f"Inside the range: {100 * inside:.1f} in 100, with {draws} draws."
+    text = page.read_text(encoding="utf-8")
+    marks = r"(<!-- twins -->\n).*?(<!-- /twins -->)"
+    block = "\n".join([*table, "", told, ""])
+    page.write_text(re.sub(marks, lambda m: m[1] + block + m[2], text, flags=re.DOTALL), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ from advisor.record.runs import again
 
 __all__ = ["Learning", "learn"]
 
-_LAST_MOVES = 3  # once all readings are in; before that one move a round is enough
+_MOVES, _LAST_MOVES = 2, 5  # of the draws in a round, and once all readings are in
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def learn(engine: Engine, read: Callable[[Engine], tuple[Reading, ...]], seed: i
         chosen = resample(step * total, seed + round_)
         learned = LearnedDraws.of(draws, chosen)
         expected, total = expected[:, chosen], total[chosen]
-        for turn in range(0 if say >= 1.0 and round_ == 0 else _LAST_MOVES if say >= 1.0 else 1):
+        for turn in range(0 if say >= 1.0 and round_ == 0 else _LAST_MOVES if say >= 1.0 else _MOVES):
             luck = np.random.Generator(np.random.PCG64([seed, round_, turn]))
             moved = learned.stir(np.ones(count, bool), _LAST_MOVES * round_ + turn)
             there, then = _weighed(read(again(engine, moved)), count)
