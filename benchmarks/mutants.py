@@ -82,10 +82,12 @@ _Change = Iterator[tuple[str, Callable[[], None]]]
 
 
 def _places(tree: ast.AST) -> Iterator[tuple[ast.AST, Callable[[ast.AST], _Change]]]:
-    """Nodes that can be changed: none in annotations, decorators, docstrings or the list of exports."""
+    """Nodes that can be changed: none in annotations, decorators, docstrings, the list of exports or guards."""
     for node in ast.iter_child_nodes(tree):
         if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
             continue
+        if isinstance(node, ast.keyword) and node.arg in ("strict", "frozen"):
+            continue  # guards against a slip of the programmer's, which no right answer can show
         yield node, _changed
         yield from _places(_without_signature(node))
 

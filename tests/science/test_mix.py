@@ -319,6 +319,7 @@ def test_no_nitrogen_no_ratio() -> None:
 def test_a_total_is_kept_or_the_nearest_named() -> None:
     kept = solve_recipe([MANURE, STRAW], [Amount(), Amount()], c_to_n=Band(28, 28), total_kg=500.0)
     assert sum(kept.kg) == pytest.approx(500.0, rel=1e-6)
+    assert kept.missed == ()
     assert float(mixed_c_to_n(kept.kg, [MANURE, STRAW])) == pytest.approx(28.0, rel=1e-4)
     over = solve_recipe([MANURE, STRAW], [Amount(400.0), Amount(most=50.0)], total_kg=500.0)
     assert [(m.target, m.nearest) for m in over.missed] == [("total", pytest.approx(450.0))]
@@ -336,3 +337,10 @@ def test_no_amount_and_nothing_lacking() -> None:
     with pytest.raises(ValueError, match="no amount"):
         kg_for_moisture(MANURE, MANURE, 0.5)
     assert kg_for_moisture(STRAW, MANURE, 0.78) == 0.0
+
+
+def test_least_dry_matter_goes_before_least_weight() -> None:
+    # half water, but half of what is dry is carbon, against 0.396 of 0.88 in the straw
+    wet = Ingredient(0.5, 0.25, 0.0025)
+    found = solve_recipe([MANURE, STRAW, wet], [Amount(500.0), Amount(), Amount()], c_to_n=Band(30, 30))
+    assert found.kg[1] < 0.1 < found.kg[2]
