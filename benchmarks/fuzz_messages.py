@@ -5,7 +5,7 @@ python -m benchmarks.fuzz_messages --turns 10000           conversations, a new 
 
 A third of the input is random signs, a third runs of farm words and numbers, a third messages of the
 development sets with letters lost, doubled, swapped and changed. The same seed gives the same input.
-A line is printed every hundred thousand messages and at the end; a failure is printed with its input.
+A line is printed every ten thousand messages and at the end; a failure is printed with its input.
 """
 
 from __future__ import annotations
@@ -104,7 +104,7 @@ def read_many(count: int, made: Input, words: Lexicon) -> int:
         except Exception:
             failed += 1
             print(f"FAILED {text!r} after {question!r}\n{traceback.format_exc()}", flush=True)
-        if number % 100_000 == 0 or number == count:
+        if number % 10_000 == 0 or number == count:
             spent = time.perf_counter() - began
             print(f"{number} messages read in {spent:.0f} s, {failed} failed", flush=True)
     return failed
@@ -125,7 +125,7 @@ def turn_many(count: int, made: Input) -> int:
         except Exception:
             failed += 1
             print(f"FAILED {text!r} after {case.asked!r}\n{traceback.format_exc()}", flush=True)
-        if number % 1_000 == 0 or number == count:
+        if number % 500 == 0 or number == count:
             spent = time.perf_counter() - began
             print(f"{number} turns taken in {spent:.0f} s, {failed} failed", flush=True)
     return failed

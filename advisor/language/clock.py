@@ -16,7 +16,8 @@ _TIME = re.compile(
     r"\b(?P<fixed>noon|midday|lunchtime|midnight)\b"
     r"|\b(?P<half>half |half past )?(?P<hour>\d{1,2})(?! ?days?\b)(?: ?[:.h] ?(?P<minute>[0-5]\d)\b)?"
     r"(?P<half_after> thirty)?(?: ?(?P<part>am|pm|a \. m|p \. m|oclock)\b)?"
-    r"(?: (?:in|at|of|an|next|the|following|on|every|each)\b)*(?: (?P<day>morning|evening|afternoon|night|day|teatime)s?)?"
+    r"(?: (?:in|at|of|an|next|the|following|on|every|each)\b)*"
+    r"(?: (?P<day>morning|evening|afternoon|night|day|teatime)s?)?"
 )
 _JOINT = re.compile(r"\b(to|till|til|until|-|and|out|in|through|then|back)\b|^ ?[-,] ?$|,")
 _BARE = re.compile(
