@@ -140,6 +140,8 @@ def carbon_top(w: Workings) -> Sum:
     carbon = w.need("carbon_kg_day", "kg/day") * days
     wanted = typical(w.figure("goal_c_to_n_low"))
     added_carbon, added_nitrogen = _per_kg(w)
+    if np.any(np.asarray(added_carbon - wanted * added_nitrogen) <= 0.0):
+        return Sum(())  # what is on hand is itself no richer in carbon than the goal: no amount of it will do
     kg = remedy.carbon_rich_to_add_kg(carbon, nitrogen, wanted, added_carbon, added_nitrogen)
     amount = with_packs(w, w.amount("carbon_today", kg, "kg"))
     working = {
