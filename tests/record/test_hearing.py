@@ -137,7 +137,9 @@ def test_the_day_order_follows_the_units(rushy: Farm, known: Knowledge) -> None:
     assert plain(read("4 bales on 1/3", rushy, known))[0]["date"] == "2026-03-01"
 
 
-@pytest.mark.parametrize("text", ["put on 4 bales on 2027-02-01", "4 bales tomorrow", "going to put on 4 bales"])
+@pytest.mark.parametrize(
+    "text", ["put on 4 bales on 2027-02-01", "4 bales tomorrow", "going to put on 4 bales"]
+)
 def test_what_is_still_to_come_is_not_noted(text: str, rushy: Farm, known: Knowledge) -> None:
     heard = read(text, rushy, known)
     assert (heard.entries, bool(heard.ask)) == ((), True)
