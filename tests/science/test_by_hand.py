@@ -81,7 +81,7 @@ def test_amounts_a_head_grow_with_live_weight() -> None:
     assert excreta.stack({WATER: np.array([1.0, 2.0]), ASH: np.array([3.0])}).shape == (COMPONENTS, 2)
 
 
-def _head(**changes: float) -> np.ndarray:
+def _head(**changes: float | None) -> np.ndarray:
     told: dict[str, Any] = {
         "share_on_bed": 0.5, "excreta_head_day": 40.0, "dry_matter_head_day": 5.0, "volatile_solids_head_day": 4.2,
         "urine_head_day": 12.0, "nitrogen_head_day": 0.2, "tan_share": 0.6, "phosphorus_head_day": 0.04,
@@ -114,6 +114,8 @@ def test_tables_that_disagree_make_no_negative_water_or_ash() -> None:
     rich = _head(volatile_solids_head_day=9.0)  # more volatile solids than dry matter: at most 98 %
     assert rich[ASH] == pytest.approx(0.05)
     assert _head(urine_head_day=200.0)[HOLDING] == 0.0  # nothing but urine holds no water
+    bird = _head(class_urine=None, feed_wetness=2.0)  # wet feed makes no urine where none is held apart
+    assert bird[WATER] == pytest.approx(17.5)
     lamb = _head(dry_matter_head_day=0.5, urine_head_day=2.0)  # half of (0.5 - 0.05 x 2) x 0.8 / 0.2
     assert lamb[HOLDING] == pytest.approx(0.8)
 
@@ -189,7 +191,7 @@ def test_ratios_of_the_pack_and_of_no_pack() -> None:
 def test_the_wettest_top_is_that_of_the_settled_bed_in_the_wettest_pen() -> None:
     run = pack()  # falls from 0.9; the first ten days do not count
     assert outcome.pen_top_moisture_worst(run) == pytest.approx(float(run.top_moisture[10, 0]))
-    run.top_moisture = np.array([[0.5], [0.4], [0.6]])
+    run.top_moisture = np.array([[0.5], [0.8], [0.6]])
     assert outcome.pen_top_moisture_worst(run) == pytest.approx(0.6)  # shorter than that: its last day
     assert outcome.top_moisture_worst((0.5, np.array([0.4, 0.6]))) == pytest.approx([0.5, 0.6])
     assert outcome.top_moisture_limit((np.array([0.72, 0.7]), 0.6)) == 0.6
@@ -240,7 +242,7 @@ def test_bedding_of_the_season_by_hand() -> None:
     assert money.fertiliser_value(10.0, 5.0, 2.0, 1.5, 2.0, 3.0) == pytest.approx(31.0)
     assert supply.stored_density_kg_m3(None, 80.0) == 80.0
     assert supply.stored_density_kg_m3(40.0, 80.0) == 40.0
-    assert supply.bale_mass_kg() == supply.volume_m3() == 0.0
+    assert supply.bale_mass_kg() == supply.volume_m3() == supply.packs() == 0.0
     assert supply.supply_on_hand_kg((), ()) == 0.0
     assert supply.supply_ratio(0.001, 0.002) == pytest.approx(0.5)
 
@@ -257,6 +259,9 @@ def test_the_day_on_which_a_material_is_used_up() -> None:
     amounts = (1000.0, 74.0, 5.0)
     assert supply.supply_lasts_days(SEASON, (STRAW, CHIPS, hay), DECIDED, amounts) == 20.0
     assert supply.supply_lasts_days(SEASON, (STRAW, CHIPS), DECIDED, (1000.0, 60.0)) == 3.0
+    assert (
+        supply.supply_lasts_days(SEASON, (STRAW, CHIPS), DECIDED, (1000.0, 0.5)) == 0.0
+    )  # a handful is soon gone
 
 
 def test_bedding_as_laid_and_hours_by_hand() -> None:
