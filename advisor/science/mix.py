@@ -148,7 +148,14 @@ def solve_recipe(
         else:
             missed.append(Missed(target, band, nearest))
             held[target] = Band(min(band.low, nearest), max(band.high, nearest))
-    return Recipe(tuple(share * size for share in problem.least_added(held)), tuple(missed))
+    try:
+        shares = problem.least_added(held)
+    except (
+        Infeasible
+    ):  # on the very edge of what can be reached: within the tolerance of `nearest`, not of this
+        near = {t: Band(b.low * (1.0 - 2.0 * _NEAR), b.high * (1.0 + 2.0 * _NEAR)) for t, b in held.items()}
+        shares = problem.least_added(near)
+    return Recipe(tuple(share * size for share in shares), tuple(missed))
 
 
 @dataclass(frozen=True)

@@ -344,3 +344,15 @@ def test_least_dry_matter_goes_before_least_weight() -> None:
     wet = Ingredient(0.5, 0.25, 0.0025)
     found = solve_recipe([MANURE, STRAW, wet], [Amount(500.0), Amount(), Amount()], c_to_n=Band(30, 30))
     assert found.kg[1] < 0.1 < found.kg[2]
+
+
+def test_a_mix_on_the_very_edge_of_what_can_be_reached_is_still_a_mix() -> None:
+    # found by hypothesis: the nearest ratio, held to the last digit, left the next program no room
+    manure, sludge, same = of_dry(0.6875, 0.5, 0.03125), of_dry(0.5, 0.5, 0.0625), of_dry(0.5, 0.5, 0.03125)
+    mix = [manure, sludge, sludge, same, WATER]
+    limits = [Amount(1.0), *(Amount(most=3.0) for _ in range(4))]
+    found = solve_recipe(mix, limits, c_to_n=Band(15, 15), moisture=Band(0.43359375, 0.51171875))
+    assert found.kg[0] == pytest.approx(1.0)
+    missed = {m.target: m.nearest for m in found.missed}
+    assert float(mixed_moisture(found.kg, mix)) == pytest.approx(missed.get("moisture", 0.43359375), rel=1e-4)
+    assert float(mixed_c_to_n(found.kg, mix)) == pytest.approx(missed["c_to_n"], rel=1e-4)
