@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from advisor.reasoning.derivations import derive
-from advisor.reasoning.draws import Numbers, typical
+from advisor.reasoning.draws import Numbers, spread, typical
 from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
 from advisor.season.step import (
@@ -64,9 +64,11 @@ def pen_top_moisture_worst(pack: PackRun) -> Value:
 
 @derive("farm", "fraction", "wettest moisture of the top layer", "wettest pen, wet basis")
 def top_moisture_worst(each_pen_pen_top_moisture_worst: tuple[Value, ...]) -> Value:
-    """The largest over the pens. [fraction]"""
-    wettest: Numbers = np.maximum.reduce(np.broadcast_arrays(*each_pen_pen_top_moisture_worst))
-    return wettest
+    """That of the pen whose middle is wettest. [fraction]
+
+    Not the largest draw by draw: among several pens that would be wetter than any of them is likely to be.
+    """
+    return max(each_pen_pen_top_moisture_worst, key=lambda wet: spread(wet)[1])
 
 
 @derive("farm", "fraction", "most moisture the top layer may hold", "wet basis")
