@@ -21,6 +21,10 @@ settings.register_profile(
 )
 settings.load_profile("here")
 
+# All processes share one compiled copy of the knowledge base. It is keyed by content, so sharing it between
+# runs can never serve what is stale; it is named before any test module reads the base.
+os.environ["BYREWISE_CACHE"] = str(Path(tempfile.gettempdir()) / "byrewise-tests")
+
 DEMO = Path(__file__).parent.parent / "knowledge" / "demo"
 TODAY = dt.date(2026, 10, 20)
 
@@ -33,12 +37,7 @@ def known() -> Knowledge:
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Nothing the tests do reaches the tester's own saved cases; all processes share one compiled copy.
-
-    The copy is keyed by content, so sharing it between runs can never serve what is stale.
-    """
-    shared = Path(tempfile.gettempdir()) / "byrewise-tests"
+    """Nothing the tests do reaches the tester's own saved cases."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("BYREWISE_HOME", str(tmp_path_factory.mktemp("home")))
-        patch.setenv("BYREWISE_CACHE", str(shared))
         yield

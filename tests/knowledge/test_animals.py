@@ -7,11 +7,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from advisor.knowledge.base import knowledge_folder, read_knowledge
 from advisor.knowledge.figure import Figure
 from advisor.knowledge.models import AnimalClass
+from tests.knowledge.whole import FAULTS, KNOWLEDGE
 
-KNOWLEDGE, FAULTS, _ = read_knowledge(knowledge_folder())
 ANIMALS = KNOWLEDGE.animals
 CLASSES = sorted(ANIMALS)
 

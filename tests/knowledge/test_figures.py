@@ -11,11 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.knowledge import knowledge_folder, read_knowledge
 from advisor.knowledge.figure import Figure
 from advisor.units import convert, same_dimension
+from tests.knowledge.whole import FAULTS, KNOWLEDGE
 
-KNOWLEDGE, FAULTS, _ = read_knowledge(knowledge_folder())
 FILES = ("air", "bed", "crops", "gases", "heap", "land", "losses", "season", "turning")
 IDS = [
     key

@@ -7,12 +7,11 @@ from collections.abc import Iterator
 
 import pytest
 
-from advisor.knowledge import knowledge_folder, read_knowledge
 from advisor.knowledge.figure import Figure
 from advisor.knowledge.models import Material
 from advisor.units import convert
+from tests.knowledge.whole import FAULTS, KNOWLEDGE
 
-KNOWLEDGE, FAULTS, _ = read_knowledge(knowledge_folder())
 MATERIALS = KNOWLEDGE.materials
 FIGURES = (
     "moisture", "ash", "carbon", "nitrogen", "phosphorus", "potassium", "published_c_to_n", "density_loose",

@@ -6,11 +6,10 @@ import re
 
 import pytest
 
-from advisor.knowledge.base import knowledge_folder, read_knowledge
 from advisor.knowledge.models import Region, SpaceLimit
 from advisor.units import convert
+from tests.knowledge.whole import FAULTS, KNOWLEDGE
 
-KNOWLEDGE, FAULTS, _ = read_knowledge(knowledge_folder())
 REGIONS, ANIMALS = KNOWLEDGE.regions, KNOWLEDGE.animals
 
 LIMIT_IDS = {

@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli.understand import _Understander, answer_line
-from advisor.knowledge import knowledge_folder, read_knowledge
+from advisor.knowledge import knowledge, knowledge_folder
 from advisor.language import Lexicon, lexicon, understand
 from advisor.language.patterns import Grammar, PatternSet
 from advisor.language.tables import read_tables
 from advisor.language.text import plain, tokenise
 
-WORDS: Lexicon = lexicon(read_knowledge(knowledge_folder())[0])
+WORDS: Lexicon = lexicon(knowledge())
 READER = _Understander()
 QUESTIONS = [
     entry.words.replace("CLASS", "ewe").replace("MATERIAL", "straw") for entry in WORDS.tables.asked.values()

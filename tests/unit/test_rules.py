@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.knowledge import knowledge_folder, read_knowledge
+from advisor.knowledge import knowledge
 from advisor.knowledge.models import Caution, Fact, Rule
 from advisor.reasoning.expressions import Kind, compile_condition, neighbours
 from advisor.reasoning.rules import applicable, cautions_for, condition_of
 
-BASE = read_knowledge(knowledge_folder())[0]
+BASE = knowledge()
 RULES, CAUTIONS, FACTS = BASE.rules, BASE.cautions, BASE.facts
 KINDS: dict[str, Kind] = {name: fact.kind for name, fact in FACTS.items()}
 CHOICES = {name: fact.choices for name, fact in FACTS.items() if fact.choices}
