@@ -16,6 +16,7 @@ from advisor.knowledge import Knowledge, knowledge
 settings.register_profile(
     "here",
     deadline=None,
+    max_examples=50,
     derandomize=bool(os.environ.get("CI")),
     suppress_health_check=[HealthCheck.too_slow],
 )

@@ -127,6 +127,7 @@ def faults(folder: Path) -> list[str]:
     return [str(fault) for fault in check(folder).faults]
 
 
+@pytest.mark.slow
 def test_a_sound_base_has_none(folder: Path) -> None:
     assert faults(folder) == []
 
@@ -307,5 +308,6 @@ def test_no_file_makes_the_checker_fail(folder: Path, text: str) -> None:
     assert all(":" in fault for fault in faults(folder))
 
 
+@pytest.mark.slow
 def test_the_adviser_knows_nothing_faulty(memory: Memory) -> None:
     assert [str(fault) for fault in check(knowledge_folder(), memory).faults] == []

@@ -47,6 +47,7 @@ def copies(folder: Path) -> list[Path]:
     return sorted((folder.parent / "home" / "cache").glob("*"))
 
 
+@pytest.mark.slow
 def test_the_whole_base_comes_out_as_it_went_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("BYREWISE_HOME", str(tmp_path))
     read, faults, located = read_knowledge(knowledge_folder())
@@ -162,6 +163,7 @@ def test_other_files_that_cannot_be_read_say_so(folder: Path) -> None:
         plain_data("documents/none.yaml", folder)
 
 
+@pytest.mark.slow
 def test_plain_data_is_what_the_file_says() -> None:
     files = sorted((knowledge_folder() / "documents").glob("*.yaml"))
     assert files

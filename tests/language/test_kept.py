@@ -28,6 +28,7 @@ def built() -> Lexicon:
     return build_lexicon(knowledge())
 
 
+@pytest.mark.slow
 def test_a_kept_lexicon_reads_as_the_built_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, built: Lexicon
 ) -> None:

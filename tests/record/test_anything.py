@@ -78,6 +78,7 @@ def test_any_record_is_answered(entries: list[Entry], today: dt.date, number: in
     season_json(found, lookback=True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("draws", [0, 1, 2, 40])
 @pytest.mark.parametrize("path", _FARMS, ids=lambda p: p.stem)
 def test_few_draws_and_many_pens_will_do(path: Any, draws: int, known: Knowledge) -> None:

@@ -144,6 +144,7 @@ def test_plain_headings_need_no_mapping(home: Path, tmp_path: Path) -> None:
     assert [(entry.packs, entry.note) for entry in record()] == [(3.0, ""), (2.0, "windy")]
 
 
+@pytest.mark.slow
 def test_the_forecast_is_shown_in_every_format(
     home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -70,6 +70,7 @@ SOME = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @settings(max_examples=4)
 @given(st.permutations(SOME))
 def test_the_order_of_entries_does_not_matter(known: Knowledge, simple: Farm, entries: list[Entry]) -> None:
@@ -107,6 +108,7 @@ def test_a_stretch_without_notes_is_not_taken_as_none(simple: Farm, known: Knowl
     assert depths[1][2] - depths[1][0] > depths[0][2] - depths[0][0]
 
 
+@pytest.mark.slow
 def test_ranges_narrow_with_readings_and_through_the_winter(simple: Farm, known: Knowledge) -> None:
     widths = []
     for until in (28, 77, 133):

@@ -23,6 +23,9 @@ MISSED, WET, FROZEN, SOLD = (4, 5), (7, 8), (9, 10, 11, 12), 14
 Week = tuple[int, Forecast, Advice]
 
 
+pytestmark = pytest.mark.slow  # a whole winter is played first
+
+
 @pytest.fixture(scope="module")
 def winter(simple: Farm, known: Knowledge) -> Sequence[Week]:
     """Each Thursday's forecast; the keeper gives what is advised, and notes it but for a fortnight."""

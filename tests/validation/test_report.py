@@ -5,9 +5,13 @@ from __future__ import annotations
 import functools
 from typing import Any
 
+import pytest
+
 from tests.validation.judge import judge_dairy_model, judge_tables, judge_trials
 from tests.validation.measures import MEASURES
 from tests.validation.report import PAGE, page
+
+pytestmark = pytest.mark.slow  # every trial and table is worked out first
 
 
 @functools.cache
