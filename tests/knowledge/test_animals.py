@@ -9,7 +9,7 @@ import pytest
 
 from advisor.knowledge.figure import Figure
 from advisor.knowledge.models import AnimalClass
-from tests.knowledge.whole import FAULTS, KNOWLEDGE
+from tests.knowledge.whole import FAULTS, KNOWLEDGE, for_each
 
 ANIMALS = KNOWLEDGE.animals
 CLASSES = sorted(ANIMALS)
@@ -66,7 +66,7 @@ def test_files_have_no_faults() -> None:
     ] == []
 
 
-@pytest.mark.parametrize("name", CLASSES)
+@for_each(CLASSES)
 def test_class_is_consistent(name: str) -> None:
     animal = ANIMALS[name]
     dry, solids, nitrogen = animal.dry_matter.value, animal.volatile_solids.value, animal.nitrogen.value
@@ -87,7 +87,7 @@ def test_class_is_consistent(name: str) -> None:
     assert 0.45 <= animal.urine_nitrogen.value <= 0.75
 
 
-@pytest.mark.parametrize("name", CLASSES)
+@for_each(CLASSES)
 def test_low_ends_and_high_ends_hang_together(name: str) -> None:
     animal = ANIMALS[name]
     for end in ("low", "high"):
@@ -98,7 +98,7 @@ def test_low_ends_and_high_ends_hang_together(name: str) -> None:
         assert excreta > dry > solids > nitrogen > 0
 
 
-@pytest.mark.parametrize("name", CLASSES)
+@for_each(CLASSES)
 def test_figures_are_sourced_and_ordered(name: str) -> None:
     for field, figure in figures(ANIMALS[name]):
         assert figure.low < figure.value < figure.high, field
@@ -107,7 +107,7 @@ def test_figures_are_sourced_and_ordered(name: str) -> None:
             assert item.source is not None or item.seen in ("memory", "common-practice", "judgement"), field
 
 
-@pytest.mark.parametrize("name", CLASSES)
+@for_each(CLASSES)
 def test_prose_holds_no_digits(name: str) -> None:
     animal = ANIMALS[name]
     prose = [animal.about, animal.pack_effect, *(figure.why for _, figure in figures(animal))]

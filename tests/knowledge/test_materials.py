@@ -10,7 +10,7 @@ import pytest
 from advisor.knowledge.figure import Figure
 from advisor.knowledge.models import Material
 from advisor.units import convert
-from tests.knowledge.whole import FAULTS, KNOWLEDGE
+from tests.knowledge.whole import FAULTS, KNOWLEDGE, for_each
 
 MATERIALS = KNOWLEDGE.materials
 FIGURES = (
@@ -53,7 +53,7 @@ def test_no_material_is_broken() -> None:
     assert [str(fault) for fault in FAULTS if fault.place.file.startswith(mine)] == []
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_working_values_lie_within_their_evidence_or_say_why_not(key: str) -> None:
     for name, figure in figures_of(MATERIALS[key]):
         low, high = spread(figure)
@@ -61,13 +61,13 @@ def test_working_values_lie_within_their_evidence_or_say_why_not(key: str) -> No
         assert inside or EXPLAINS.search(figure.why), f"{name}: {figure.value:g} not in {low:g} to {high:g}"
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_ranges_are_wider_than_a_point(key: str) -> None:
     for name, figure in figures_of(MATERIALS[key]):
         assert figure.low < figure.high or figure.value == 0, name
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_evidence_names_a_known_source_and_a_place_in_it(key: str) -> None:
     for name, figure in figures_of(MATERIALS[key]):
         for item in figure.evidence:
@@ -76,7 +76,7 @@ def test_evidence_names_a_known_source_and_a_place_in_it(key: str) -> None:
                 assert item.source in KNOWLEDGE.sources, name
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_carbon_over_nitrogen_lies_within_the_published_ratio(key: str) -> None:
     material = MATERIALS[key]
     if material.published_c_to_n is None:
@@ -89,7 +89,7 @@ def test_carbon_over_nitrogen_lies_within_the_published_ratio(key: str) -> None:
 NOT_PLANT = {"biochar", "urea", "urine"}
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_carbon_and_ash_fit_into_the_dry_matter(key: str) -> None:
     material = MATERIALS[key]
     # Organic matter of plants, wood and manure is some 45 to 58 % carbon (58 %: the old humus factor 1.724).
@@ -99,7 +99,7 @@ def test_carbon_and_ash_fit_into_the_dry_matter(key: str) -> None:
     assert material.carbon.high + material.ash.low <= 1
 
 
-@pytest.mark.parametrize("key", MATERIALS)
+@for_each(MATERIALS)
 def test_about_holds_no_digits(key: str) -> None:
     assert not re.search(r"\d", MATERIALS[key].about)
 

@@ -35,16 +35,22 @@ def _of(kind: str) -> list[tuple[str | None, str]]:
     return [(asked, text) for k, asked, text in _messages() if k == kind]
 
 
-@pytest.mark.parametrize(("asked", "text"), _of("danger"))
-def test_an_emergency_is_never_missed(words: Lexicon, asked: str | None, text: str) -> None:
-    found = understand(text, asked, {}, words)
-    assert (found.kind, found.act) == ("danger", "alarm")
-    assert found.facts["alarm"]
+def test_an_emergency_is_never_missed(words: Lexicon) -> None:
+    missed = []
+    for asked, text in _of("danger"):
+        found = understand(text, asked, {}, words)
+        if (found.kind, found.act) != ("danger", "alarm") or not found.facts["alarm"]:
+            missed.append((asked, text, found.kind))
+    assert missed == []
 
 
-@pytest.mark.parametrize(("asked", "text"), _of("not danger"))
-def test_alarming_words_without_an_emergency_stay_calm(words: Lexicon, asked: str | None, text: str) -> None:
-    assert understand(text, asked, {}, words).kind != "danger"
+def test_alarming_words_without_an_emergency_stay_calm(words: Lexicon) -> None:
+    cried = [
+        (asked, text)
+        for asked, text in _of("not danger")
+        if understand(text, asked, {}, words).kind == "danger"
+    ]
+    assert cried == []
 
 
 def test_other_messages_are_read_as_what_they_do(words: Lexicon) -> None:
