@@ -16,6 +16,8 @@ from tests.plan.tree import blocks
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
+pytestmark = pytest.mark.slow  # matplotlib draws each
+
 
 def charts() -> list[Chart]:
     return [block for block in blocks(sample_document()) if isinstance(block, Chart)]

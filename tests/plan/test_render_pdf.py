@@ -141,6 +141,7 @@ def test_every_text_and_number_of_the_tree_stands_in_it(plan: bytes) -> None:
     assert {number_text(number) for number in every_number(document)} <= words
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*HOSTILE_GROUPS, LONG_NAME, "Wollgrasmoorweidehof" * 8])
 def test_hostile_words_are_printed_as_words(name: str) -> None:
     data = render_pdf(hostile_document(name))

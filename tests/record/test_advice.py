@@ -31,6 +31,7 @@ def generous(farm: Farm, known: Knowledge, *more: Entry) -> list[Entry]:
     return [*weekly(farm, known, 56, 1.3), *dry, *more]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("signs", "births", "lacking"),
     [
