@@ -62,6 +62,7 @@ def season(days: int, draws: int, groups: int = 3, materials: int = 4) -> PenSea
         water_density_kg_m3=1000.0,
         air_share=around(0.15),
         base_air_share=around(0.9).clip(0.0, 0.97),
+        base_trodden_per_day=around(0.1),
         count_factor=tuple(around(1.0) for _ in range(groups)),
     )
 
@@ -123,7 +124,7 @@ def bare(s: PenSeason, draws: int) -> tuple[np.ndarray, ...]:
         low[9] -= gone
         whole = top + low
         dry, all_dry = top[1] + top[2] + top[3], whole[1] + whole[2] + whole[3]
-        air = s.air_share + (s.base_air_share - s.air_share) * np.exp(-p.passed_down_per_day * (d + 1))
+        air = s.air_share + (s.base_air_share - s.air_share) * np.exp(-s.base_trodden_per_day * (d + 1))
         volume = (all_dry / s.solids_density_kg_m3 + whole[0] / s.water_density_kg_m3) / (1 - air)
         wet_series[d + 1], all_series[d + 1] = top[0] / (top[0] + dry), whole[0] / (whole[0] + all_dry)
         ratio[d + 1], mass[d + 1] = (whole[4] + whole[5]) / whole[6], whole[0] + all_dry

@@ -39,5 +39,6 @@ def run_recorded(
         heads=whole.heads[:, :days],
         bedding_kg_day=whole.bedding_kg_day[:, :days],
         evaporation_kg_m2=list(whole.evaporation_kg_m2[:days]),
+        ammonia_warmth=whole.ammonia_warmth[:days],
     )
     return simulate(cut, season.base.shape[1], keep_states=keep_states)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,10 +49,18 @@ class Weather:
     by_day: tuple[Value, ...]
 
 
-@derive("farm", "", "how the bed is kept", "hens on litter where only birds are kept, else a static pack")
-def management(farm_species: str) -> str:
-    """Hen litter where poultry leave most of the dung, else a static pack."""
-    return "hens" if farm_species == "poultry" else "static"
+@derive(
+    "farm",
+    "",
+    "how the bed is kept",
+    "scratched litter where birds that scratch are kept, else a static pack",
+)
+def management(farm_species: str, each_group_class_scratches: tuple[bool, ...]) -> str:
+    """Hen litter where poultry leave most of the dung and scratch it dry, else a static pack.
+
+    Ducks and geese do not scratch: their bed is topped up like that of other stock.
+    """
+    return "hens" if farm_species == "poultry" and any(each_group_class_scratches) else "static"
 
 
 @derive("pen", "", "species that leaves most on the bed")
@@ -113,15 +122,40 @@ def evaporation_by_day(
     weather: Weather, evaporation_at_minus5: Value, evaporation_at_5: Value, evaporation_at_15: Value
 ) -> list[Value]:
     """Straight lines between the figures at -5, 5 and 15 degC, held at the ends. [kg/m2/day]"""
+
+    def rate(temperature: Value) -> Value:
+        cold = np.clip((np.asarray(temperature) + 5.0) / 10.0, 0.0, 1.0)
+        warm = np.clip((np.asarray(temperature) - 5.0) / 10.0, 0.0, 1.0)
+        low = evaporation_at_minus5 + (evaporation_at_5 - evaporation_at_minus5) * cold
+        return low + (evaporation_at_15 - evaporation_at_5) * warm
+
+    return _by_day(weather, rate)
+
+
+@derive("pen", "", "how the day's warmth moves the ammonia", "more with each degree, as measured over manure")
+def ammonia_warmth_by_day(
+    weather: Weather, ammonia_per_degree: Value, ammonia_outdoor_temperature: Value
+) -> list[Value]:
+    """exp(effect x degrees above the temperature that the shares stand for); frost below -10 degC counts as
+    that, heat above 30 degC likewise: a bed with animals on it is neither. [fraction]
+    """
+
+    def factor(temperature: Value) -> Value:
+        above = np.clip(temperature, -10.0, 30.0) - ammonia_outdoor_temperature
+        grown: Value = np.exp(ammonia_per_degree * above)
+        return grown
+
+    return _by_day(weather, factor)
+
+
+def _by_day(weather: Weather, formula: Callable[[Value], Value]) -> list[Value]:
+    """A formula of each day's temperature; days that share a temperature share the answer."""
     worked: dict[int, Value] = {}
     out: list[Value] = []
     for temperature in weather.by_day:
         key = id(temperature) if isinstance(temperature, np.ndarray) else hash(temperature)
         if key not in worked:
-            cold = np.clip((np.asarray(temperature) + 5.0) / 10.0, 0.0, 1.0)
-            warm = np.clip((np.asarray(temperature) - 5.0) / 10.0, 0.0, 1.0)
-            rate = evaporation_at_minus5 + (evaporation_at_5 - evaporation_at_minus5) * cold
-            worked[key] = rate + (evaporation_at_15 - evaporation_at_5) * warm
+            worked[key] = formula(temperature)
         out.append(worked[key])
     return out
 

@@ -31,11 +31,13 @@ def unbedded(
     each_material_told_rate_factor: tuple[Value, ...],
     each_material_material_locks_nitrogen: tuple[bool, ...],
     evaporation_by_day: list[Value],
+    ammonia_warmth_by_day: list[Value],
     rain_on_bed: Value,
     pack_parameters: Parameters,
     solids_density: Value,
     water_density: Value,
     pack_air_share: Value,
+    base_trodden_per_day: Value,
     base_kg: Value,
     base_key: str,
     laid_base_depth_m: Value,
@@ -74,6 +76,8 @@ def unbedded(
         base_air_share=np.where(
             solid_m3 > 0.0, np.clip(1.0 - solid_m3 / laid_m3, 0.0, 0.995), pack_air_share
         ),
+        base_trodden_per_day=base_trodden_per_day,
+        ammonia_warmth=ammonia_warmth_by_day,
         count_factor=each_group_count_factor,
     )
 
@@ -290,6 +294,8 @@ def _at_typical(season: PenSeason) -> PenSeason:
         water_density_kg_m3=typical(season.water_density_kg_m3),
         air_share=typical(season.air_share),
         base_air_share=typical(season.base_air_share),
+        base_trodden_per_day=typical(season.base_trodden_per_day),
+        ammonia_warmth=[typical(v) for v in season.ammonia_warmth],
         count_factor=tuple(typical(v) for v in season.count_factor),
     )
 

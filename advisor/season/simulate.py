@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -26,7 +27,7 @@ from advisor.season.step import (
 
 __all__ = ["HeadFlow", "PackRun", "PenSeason", "simulate"]
 
-_Day = tuple[list[float], list[float], Value]
+_Day = tuple[list[float], list[float], Value, Value]
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,8 @@ class PenSeason:
     water_density_kg_m3: Value
     air_share: Value
     base_air_share: Value
+    base_trodden_per_day: Value
+    ammonia_warmth: Sequence[Value] = ()  # (days,) as the evaporation; none: the shares as they are
     count_factor: tuple[Value, ...] = ()
     first: State | None = None  # a pack that is already there, instead of the base
 
@@ -111,6 +114,7 @@ def simulate(season: PenSeason, draws: int, *, keep_states: bool = False) -> Pac
             season.heads[:, day].tolist(),
             season.bedding_kg_day[:, day].tolist(),
             season.evaporation_kg_m2[day],
+            brought.warmth[day],
         )
         if inputs is None or not _alike(today, yesterday):
             yesterday, inputs = today, brought.inputs(day)
@@ -140,9 +144,10 @@ def _alike(today: _Day, yesterday: _Day | None) -> bool:
     """Whether nothing changed since yesterday. Weather that is an array is shared between like days."""
     if yesterday is None or today[:2] != yesterday[:2]:
         return False
-    one, other = today[2], yesterday[2]
-    return one is other or (
-        not isinstance(one, np.ndarray) and not isinstance(other, np.ndarray) and one == other
+    return all(
+        one is other
+        or (not isinstance(one, np.ndarray) and not isinstance(other, np.ndarray) and one == other)
+        for one, other in zip(today[2:], yesterday[2:], strict=True)
     )
 
 
@@ -157,6 +162,7 @@ class _Brought:
         self.layers = np.array(layers).reshape(len(layers), COMPONENTS * draws)
         self.nitrogen = self._side_by_side([flow.nitrogen * factor for flow, factor in heads])
         self.tan = self._side_by_side([flow.tan * factor for flow, factor in heads])
+        self.warmth: Sequence[Value] = season.ammonia_warmth or (1.0,) * season.heads.shape[1]
 
     def inputs(self, day: int) -> Inputs:
         """The day's additions: heads times what each brings, kilograms times what each holds."""
@@ -170,6 +176,7 @@ class _Brought:
             locking_bedding_kg=float(kg @ np.array(season.locks_nitrogen, dtype=float)),
             rain_kg=season.rain_kg_m2 * area,
             evaporation_kg=season.evaporation_kg_m2[day] * area,
+            ammonia_warmth=self.warmth[day],
         )
 
     def _side_by_side(self, values: list[Value]) -> Numbers:
@@ -190,14 +197,14 @@ class _Record:
     less than day by day; a stretch is short enough to stay near the processor.
 
     Volume is solids and water plus the air between them; a base as laid is airy and is trodden to the
-    pack's own air share at the pace at which the top is passed down: `loose` is the share not yet trodden.
+    pack's own air share: `loose` is the share of that not yet trodden.
     """
 
     def __init__(self, series: dict[str, Numbers], season: PenSeason, draws: int) -> None:
         self.series, self.season = series, season
         stretch = max(1, min(len(series["top"]), _STRETCH_NUMBERS // (2 * COMPONENTS * draws)))
         self.held = np.empty((2, COMPONENTS, stretch, draws))
-        self.trodden = np.asarray(season.parameters.passed_down_per_day, dtype=float)
+        self.trodden = np.asarray(season.base_trodden_per_day, dtype=float)
         self.first = self.count = 0
         self.volume: Numbers = np.zeros(draws)
 

@@ -91,6 +91,7 @@ class Inputs:
     locking_bedding_kg: Value
     rain_kg: Value
     evaporation_kg: Value
+    ammonia_warmth: Value = 1.0  # ammonia of the day's temperature over that the shares stand for
 
 
 @dataclass(frozen=True)
@@ -214,14 +215,15 @@ def _decay(layer: Numbers, decay: Numbers) -> tuple[Numbers, Numbers]:
 def _nitrogen_loss(top: Numbers, lower: Numbers, day: Inputs, p: Parameters) -> tuple[Numbers, Numbers]:
     """Nitrogen that leaves on the day it is dropped: ammonia, and the rest (N2, N2O, NO, leaching).
 
-    Ammonia = factor x ammoniacal N not locked up; the total is a share of excreted N, moved by the
+    Ammonia = factor x ammoniacal N not locked up x the day's warmth; the total is a share of excreted N, moved by the
     pack's C:N within its published range. Taken from the ammoniacal pool first, then the organic.
     """
     factor = nitrogen_loss_factor(c_to_n(top, lower), p.c_to_n_effect, p.c_to_n_from, p.c_to_n_to)
     share = np.minimum(np.maximum(p.nitrogen_loss_share * factor, p.nitrogen_loss_low), p.nitrogen_loss_high)
     total = share * day.excreted_nitrogen
     free_tan = np.maximum(day.excreted_tan - p.nitrogen_locked_kg_kg * day.locking_bedding_kg, 0.0)
-    ammonia = np.minimum(np.minimum(p.ammonia_share_of_tan * factor, 1.0) * free_tan, total)
+    gassing = np.minimum(p.ammonia_share_of_tan * factor * day.ammonia_warmth, 1.0)
+    ammonia = np.minimum(gassing * free_tan, total)
     other = total - ammonia
     from_tan = np.minimum(total, top[TAN])
     top[TAN] -= from_tan

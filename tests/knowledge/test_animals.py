@@ -32,7 +32,8 @@ CARBON_TO_NITROGEN = {
 }
 
 # Moisture of fresh faeces and urine together. ASABE D384.2 and the field handbook above: cattle 83 to 92 %,
-# pigs 90 %, horses 78 to 85 %, sheep 75 %, hens 75 %, broilers 74 %, ducks 74 %.
+# pigs 90 %, horses 78 to 85 %, sheep 75 %, hens 75 %, broilers 74 %, ducks 74 %. Accounts of ducks on litter
+# say up to and above 90 % (sources DUCK_WATER_ACCESS and DUCK_LITTER_GUIDE).
 MOISTURE = {
     "cattle": (0.83, 0.92),
     "pigs": (0.88, 0.92),
@@ -43,6 +44,7 @@ MOISTURE = {
     "camelids": (0.68, 0.80),
     "rabbits": (0.70, 0.82),
     "poultry": (0.73, 0.84),
+    "duck": (0.74, 0.91),
 }
 
 
@@ -70,7 +72,7 @@ def test_files_have_no_faults() -> None:
 def test_class_is_consistent(name: str) -> None:
     animal = ANIMALS[name]
     dry, solids, nitrogen = animal.dry_matter.value, animal.volatile_solids.value, animal.nitrogen.value
-    low, high = MOISTURE[animal.species]
+    low, high = MOISTURE.get(name, MOISTURE[animal.species])
     assert low <= 1 - dry / animal.excreta.value <= high
     # Volatile solids are about four fifths of dry matter; less in birds, whose droppings hold lime.
     assert (0.65 if animal.species == "poultry" else 0.78) <= solids / dry <= 0.90

@@ -22,7 +22,7 @@ def for_each(keys: Iterable[str]) -> Callable[[Callable[[str], None]], Callable[
                     test(key)
                 except AssertionError as error:
                     failed[key] = str(error)
-            assert failed == {}
+            assert not failed, "\n".join(f"{key}: {error}" for key, error in failed.items())
 
         all_of_them.__name__, all_of_them.__doc__ = test.__name__, test.__doc__
         return all_of_them

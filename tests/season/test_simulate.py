@@ -45,6 +45,7 @@ def season(heads: float = 6.0, straw: float = 50.0, days: int = 20, **changes: A
         water_density_kg_m3=1000.0,
         air_share=0.15,
         base_air_share=0.95,
+        base_trodden_per_day=0.1,
     )
     return replace(plain, **changes)
 

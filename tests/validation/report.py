@@ -33,14 +33,15 @@ read only as an abstract.
 _WEAK = """\
 ## Where the model is weak
 
-- **Ammonia.** Right on average and wrong in each house: warm rooms give off twice as much, roomy ones half,
-  and a third more straw cuts it far more than straw can lock up. Temperature, room and cover are not modelled.
+- **Ammonia.** Right on average and wrong in each house: roomy pens give off half, and a third more straw cuts
+  it far more than straw can lock up. Warmth outdoors is counted, room and fresh cover are not; litters of
+  weaners and of meat birds in hot rooms, which are young and dry, give off less than their warmth would say.
 - **Pigs.** Sawdust under pigs loses more nitrogen than straw, mostly as plain nitrogen gas; the model leans
   the other way because more carbon usually keeps nitrogen. What is lost besides ammonia is one lump.
 - **Stirred packs.** Nitrogen loss was measured from a tenth to more than half; no rule says beforehand where
   a pack will fall. American packs also hold less phosphorus than the excretion tables would make.
 - **Evaporation.** The rate of a wet bed is recalled, not measured; that it slows as the top dries is textbook
-  form with a judged level. Wet waterfowl beds are missed: splashed drinking water is not known to the model.
+  form with a judged level. Beds of waterfowl come out too dry still: water splashed from drinkers is not counted.
 - **Carbon lost in the pack** has hardly been measured; it is judged, and shows here only through C:N.
 - **Excretion goes by class and weight**, not by ration or milk: feedlot cattle, high-yielding cows and cows
   on rich silage lie outside. A keeper who knows the ration should tell it.
@@ -56,6 +57,10 @@ _WEAK = """\
 - Stirred packs are as dense as their trodden lower layer makes them.
 - Ammonia of pigs was raised, and its range and that of nitrogen lost by pigs and stirred packs widened, to
   what seven houses measured.
+- Ammonia now follows the temperature outdoors, by the slope measured over cattle manure: winters give off
+  less than the yearly shares, warm rooms more. It moved two values inside and one out.
+- Ducks and geese no longer dry their bed by scratching, and duck droppings are as wet as they are told to be.
+- Scratched litter is as airy as printed densities make it, and packs down slowly.
 - Potassium of dairy cows, dung and urine of ewes, and the silage allowance of ewes were moved.
 - A bed begun without a base has its trodden density from the first day.
 - A base is weighed by the density of loose bedding: its depth is measured before treading. This moved one
