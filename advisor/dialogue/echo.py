@@ -128,7 +128,7 @@ def _material(key: str, told: Mapping[str, Any], knowledge: Knowledge, units: Un
     if "pack_mass" in told:
         text += f" {sentence('weighing', value=_amount(told['pack_mass'], units))}"
     for place, words in (
-        (name, place_words(f"materials.*.{name}")) for name in ("stored_outdoors", "moisture")
+        (name, place_words(f"materials.*.{name}")) for name in ("stored_outdoors", "moisture", "price")
     ):
         if words and told.get(place) is not None:
             text += f", {_filled(words, told[place], units)}"

@@ -13,7 +13,7 @@ from advisor.dialogue.draft import Draft, fold
 from advisor.dialogue.phrases import normal, table
 from advisor.dialogue.taken import Taken, measure, put_amount
 from advisor.dialogue.taking_animals import take_animals
-from advisor.dialogue.taking_materials import take_materials, take_rate
+from advisor.dialogue.taking_materials import take_materials, take_prices, take_rate
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Question
 from advisor.plan.wording import say_number
@@ -35,6 +35,7 @@ def take(
     take_animals(taken, facts, ask, draft, knowledge, correcting)
     take_materials(taken, facts, ask, draft, knowledge)
     take_rate(taken, facts, ask, draft, knowledge)
+    take_prices(taken, facts, ask, draft, knowledge)
     births = _mentioned(taken, ask, draft, knowledge)
     if not (births and "end" not in facts):  # a month of lambing is not the month they come in
         _dates(taken, facts, draft, context.today)
@@ -98,7 +99,7 @@ def _quantity(
     taken: Taken, quantity: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
 ) -> None:
     of, si = str(quantity.get("of") or ""), quantity.get("si", quantity.get("value"))
-    if si is None or of == "bedding rate":  # see take_rate
+    if si is None or of == "bedding rate" or of.startswith("price of "):  # see taking_materials
         return
     ends = [si, si] if not isinstance(si, list) else si  # '30 to 40 degrees' has two
     low, high = float(min(ends)), float(max(ends))

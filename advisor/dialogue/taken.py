@@ -15,13 +15,14 @@ __all__ = ["Taken", "measure", "put_amount", "ranged"]
 
 @dataclass
 class Taken:
-    """What became of the facts: acts to record, names not known, and new animals told of without a number."""
+    """What became of the facts: acts to record, names not known, new animals without a number, prices of no weight."""
 
     names: Names
     said: str = ""
     acts: list[Act] = field(default_factory=list)
     strange: list[str] = field(default_factory=list)
     uncounted: list[str] = field(default_factory=list)
+    unpriced: list[str] = field(default_factory=list)
 
     def put(self, place: str, value: Any) -> None:
         """Set a place of the farm."""

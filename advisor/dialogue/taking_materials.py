@@ -7,13 +7,13 @@ from typing import Any
 
 from advisor.dialogue.agenda import Ask
 from advisor.dialogue.draft import Draft
-from advisor.dialogue.phrases import normal
+from advisor.dialogue.phrases import normal, table
 from advisor.dialogue.taken import Taken, measure, put_amount
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import Material
 from advisor.plan.wording import say_number
 
-__all__ = ["take_materials", "take_rate"]
+__all__ = ["take_materials", "take_prices", "take_rate"]
 
 
 def take_materials(
@@ -81,6 +81,43 @@ def take_rate(
             taken.put(place, measure(value, low, high, "kg/day"))
     if any(act.get("set") == place for act in taken.acts) and key not in draft.materials:
         taken.put(f"materials.{key}.bedding", True)
+
+
+def take_prices(
+    taken: Taken, facts: Mapping[str, Any], ask: Ask | None, draft: Draft, knowledge: Knowledge
+) -> None:
+    """Prices by the tonne: as told, or of a bale of known weight. A price of anything else is named, not noted."""
+    held = {key for key in draft.materials if knowledge.materials[key].kind == "bedding"}
+    for told in facts.get("quantities") or ():
+        name = str(told.get("of") or "").removeprefix("price of ")
+        if name == told.get("of"):
+            continue
+        entry = taken.names.material(name)
+        key = _held_as(entry, ask, held, knowledge) if entry else next(iter(held)) if len(held) == 1 else None
+        each = _weight_priced(told, key, draft, knowledge) if key else None
+        if key is None or not each:
+            taken.unpriced.append(str(told.get("as") or ""))
+            continue
+        value = told["value"]
+        value = sum(value) / 2 if isinstance(value, list) else value
+        money = str(told.get("unit") or "").removesuffix(" each").split(" a ")[0]
+        if money in table("money")["hundredths"]:
+            value = value / 100.0
+        if key not in draft.materials:
+            taken.put(f"materials.{key}.bedding", knowledge.materials[key].kind == "bedding")
+        taken.put(f"materials.{key}.price", round(value * 1000.0 / each, 2))
+        for sign, words in table("money")["currency"].items():
+            if money in words:
+                taken.put("prices.currency", sign)
+
+
+def _weight_priced(told: Mapping[str, Any], key: str, draft: Draft, knowledge: Knowledge) -> float | None:
+    """Kilograms of what the price is for."""
+    if told.get("per_kg"):
+        return float(told["per_kg"])
+    unit = str(told.get("unit") or "").rpartition("a ")[2]
+    mass = _pack_mass(draft.materials.get(key, {}), normal(unit), knowledge.materials[key])
+    return mass[1] if mass else None
 
 
 def _rated(

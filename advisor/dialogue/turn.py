@@ -162,6 +162,8 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         lines.append(Line("answer", sentence("strange", what=joined(taken.strange))))
     if taken.uncounted:
         lines.append(Line("answer", sentence("say_how_many", name=joined(taken.uncounted))))
+    if taken.unpriced:
+        lines.append(Line("answer", sentence("price_of_what", price=joined(taken.unpriced))))
     if acts:
         also = why_lines(now.ask, now.draft, now.context) if "ask_why" in heard.also and now.ask else []
         return record(now, acts, [*lines, *also], stay=bool(lines) and not taken.strange)

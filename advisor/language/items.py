@@ -17,7 +17,7 @@ __all__ = ["Item", "Scan"]
 class Item:
     """Something said: a name, a bare number, an amount, sides, a date, or one plain token."""
 
-    kind: str  # word, sign, number, amount, sides, date, animal, material, breed, pack
+    kind: str  # word, sign, number, amount, sides, date, animal, material, breed, pack, price
     start: int
     end: int
     text: str

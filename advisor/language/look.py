@@ -44,7 +44,7 @@ class Look:
             ):
                 return None
             if (
-                item.kind in ("number", "amount", "date", "sides", "animal", "material")
+                item.kind in ("number", "amount", "date", "sides", "animal", "material", "price")
                 and item.kind not in kinds
             ):
                 return None

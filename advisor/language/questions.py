@@ -213,7 +213,8 @@ class Questions(Reader):
         numbers = [
             i
             for i in self.scan.items
-            if i.kind in ("number", "amount", "sides", "date") and self.scan.tokens[i.start].start in starts
+            if i.kind in ("number", "amount", "sides", "date", "price")
+            and self.scan.tokens[i.start].start in starts
         ]
         soft = {"percent", "degC", "degF", "deg", "ppm"}
         solid = [i for i in numbers if i.unit not in soft]

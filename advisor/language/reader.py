@@ -133,11 +133,11 @@ class Reader:
             "name": (),
         }
         told = [k for k in keys.get(self.slot, ()) if k in said.facts]
-        if (
-            told == ["quantities"] and said.facts["quantities"]
-        ):  # ground to spread on is no answer about the pack's moisture
+        if told == ["quantities"] and said.facts["quantities"]:
+            # ground to spread on is no answer about the pack's moisture, and a price answers nothing
             land = self.scan.asked is not None and self.scan.asked.of == "field area"
-            if all((q.get("of") == "field area") != land for q in said.facts["quantities"]):
+            measured = [q for q in said.facts["quantities"] if not q["of"].startswith("price of")]
+            if all((q.get("of") == "field area") != land for q in measured):
                 told = []
         return bool(told) or bool(said.clarify) or bool(said.queried)
 

@@ -47,6 +47,32 @@ class Rest:
         entry["as"] = item.spoken
         self.facts.setdefault("quantities", []).append(entry)
 
+    def prices(self) -> None:
+        """What bedding costs: money is kept as it was said, for it has no unit of measure."""
+        for place, item in self.free("price"):
+            self.out.used.add(item.start)
+            if item.weak:
+                self.out.clarify.append(f"whether '{item.text}' is a price or a weight")
+            elif item.name and item.number is not None and not self.asking:
+                entry: dict[str, Any] = {"of": f"price of {self._priced(place)}"}
+                entry["value"] = item.number.low if not item.number.ranged else list(item.si)
+                money = f"{item.unit} " if item.unit else ""
+                entry["unit"] = f"{money}{item.name}" if item.name == "each" else f"{money}a {item.name}"
+                entry["as"] = item.spoken
+                if item.name != "each" and self.lexicon.unit(item.name).measures == "mass":
+                    entry["per_kg"] = self.lexicon.unit(item.name).factor
+                self.facts.setdefault("quantities", []).append(entry)
+
+    def _priced(self, place: int) -> str:
+        """What is sold: the material named last before the price, else the next, else bedding."""
+        before = [i.name for i in self.items[:place] if i.kind == "material"]
+        after = [i.name for i in self.items[place:] if i.kind == "material"]
+        return before[-1] if before else after[0] if after else self._known_material() or "bedding"
+
+    def _known_material(self) -> str:
+        asked = self.scan.asked
+        return self.scan.subject if asked is not None and asked.slot == "amount" else ""
+
 
 def with_unit(item: Item, unit: str) -> Item:
     return replace(item, unit=unit, spoken=f"{item.spoken} {unit}")

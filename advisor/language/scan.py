@@ -11,6 +11,7 @@ from advisor.language.lexicon import Lexicon
 from advisor.language.measures import Measures, spoken, unit_at
 from advisor.language.numbers import read_range
 from advisor.language.prepare import prepare
+from advisor.language.prices import price_at
 from advisor.language.tables import Asked
 from advisor.language.text import Token, plain, tokenise
 
@@ -51,7 +52,7 @@ _BEFORE_MONTH = {
 
 
 class _Scanner(Measures):
-    """One pass over the tokens; each place is tried as date, sides, amount, number, name, then word."""
+    """One pass over the tokens; each place is tried as price, date, sides, amount, number, name, then word."""
 
     def __init__(
         self, tokens: list[Token], lexicon: Lexicon, asked: Asked | None, today: dt.date | None
@@ -69,6 +70,7 @@ class _Scanner(Measures):
         while at < len(self.tokens):
             item = (
                 self._size(at)
+                or price_at(self.tokens, at, self.lexicon)
                 or self._date(at)
                 or self._sides(at)
                 or self._amount(at)

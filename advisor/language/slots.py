@@ -138,3 +138,4 @@ def fill_rest(scan: Scan, lexicon: Lexicon, finder: Finder) -> None:
     rest.two_lengths()
     rest.amounts()
     rest.numbers()
+    rest.prices()

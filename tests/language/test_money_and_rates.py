@@ -1,0 +1,84 @@
+"""Prices, bales of a weight, bedding by the head or by the week: families of phrasings, each read as it was meant."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from advisor.knowledge import knowledge
+from advisor.language import Lexicon, lexicon, understand
+from advisor.language.reading import Reading
+
+BALES = {"materials": [{"name": "straw", "amount": 200, "unit": "bale"}]}
+STOCK = "how much is on hand: straw"
+
+
+@pytest.fixture(scope="module")
+def words() -> Lexicon:
+    return lexicon(knowledge())
+
+
+def _price(found: Reading) -> tuple[str, float, str] | None:
+    return next(
+        (
+            (q["of"].removeprefix("price of "), q["value"], q["unit"])
+            for q in found.facts.get("quantities", [])
+            if q["of"].startswith("price of ")
+        ),
+        None,
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "price"),
+    [
+        ("straw is 80 pounds a tonne", ("straw", 80, "pounds a tonne")),
+        ("straw is £80/t", ("straw", 80, "£ a tonne")),
+        ("straw's 80 quid a ton", ("straw", 80, "quid a ton")),
+        ("straw costs 90 pounds per tonne delivered", ("straw", 90, "pounds a tonne")),
+        ("straw is 80 a tonne this year", ("straw", 80, "a tonne")),
+        ("wheat straw 4.50 a bale", ("wheat straw", 4.5, "a bale")),
+        ("straw is $60 a ton", ("straw", 60, "$ a ton")),
+        ("paid 60 bucks a ton for the straw", ("straw", 60, "bucks a ton")),
+        ("straw 45 euro a bale", ("straw", 45, "euro a bale")),
+        ("big bales of straw are 20 pound each", ("straw", 20, "pounds each")),
+        ("chips are 30 quid a cube", ("wood chips", 30, "quid a cubic metre")),
+        ("80p a bale", ("bedding", 80, "p a bale")),
+        ("straw 1,200 pounds for the load", ("straw", 1200, "pounds a load")),
+    ],
+)
+def test_a_price_is_no_amount(words: Lexicon, text: str, price: tuple[str, float, str]) -> None:
+    found = understand(text, None, {}, words)
+    assert _price(found) == price
+    assert found.act == "record"
+    assert not found.facts.get("animals")
+    assert all(set(m) == {"name"} for m in found.facts.get("materials", []))
+
+
+@pytest.mark.parametrize("asked", [None, STOCK, "weight of one bale", "which bedding materials are on hand"])
+def test_a_price_is_a_price_whatever_was_asked(words: Lexicon, asked: str | None) -> None:
+    for before in ({}, BALES):
+        found = understand("straw is 80 pounds a tonne", asked, before, words)
+        assert found.facts["materials"] == [{"name": "straw"}]
+        assert _price(found) == ("straw", 80, "pounds a tonne")
+
+
+@pytest.mark.parametrize(
+    ("text", "material"),
+    [
+        ("200 bales of straw at £4 each", {"amount": 200, "unit": "bale"}),
+        ("I have 12 t of straw, it cost me 80 pounds a tonne", {"amount": 12, "mass_kg": 12000}),
+        ("straw, 200 bales of 40 pounds", {"amount": 200, "unit_mass_kg": pytest.approx(18.144)}),
+        ("5000 pounds of straw", {"mass_kg": pytest.approx(2268, abs=1)}),
+    ],
+)
+def test_what_is_on_hand_stands_beside_a_price(words: Lexicon, text: str, material: dict[str, Any]) -> None:
+    (found,) = understand(text, None, {}, words).facts["materials"]
+    assert {key: found[key] for key in material} == material
+
+
+def test_pounds_that_may_be_money_or_weight_are_asked_about(words: Lexicon) -> None:
+    found = understand("I bought 200 bales of straw at 40 pounds a bale", None, {}, words)
+    assert found.act == "clarify"
+    assert any("price or a weight" in back for back in found.asks_back)
