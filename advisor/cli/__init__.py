@@ -61,5 +61,10 @@ def main(argv: Sequence[str] | None = None) -> None:
         command = "chat"
     from advisor.cli.errors import guarded
 
-    namespace = parser(command if command in COMMANDS else None).parse_args(arguments)
+    reader = parser(command if command in COMMANDS else None)
+    namespace, left = reader.parse_known_args(arguments)
+    if left and not (hasattr(namespace, "what") and all(not word.startswith("-") for word in left)):
+        reader.error(f"unrecognized arguments: {' '.join(left)}")
+    if left:  # words after an option: the standard parser takes only those before it
+        namespace.what = [*namespace.what, *left]
     sys.exit(guarded(lambda: int(namespace.run(namespace))))

@@ -70,10 +70,10 @@ def run(options: argparse.Namespace) -> int:
     """Do it. Refusals are raised; `guarded` gives them their exit code."""
     from advisor.record.ready import RecordError
 
-    if options.farm and options.case is not None:  # without a case the first word is the action
-        words = [options.case, *([options.action] if options.action else []), *options.what]
-        options.case, options.action, options.what = None, words[0], words[1:]
-    options.action = options.action or "show"
+    words = [word for word in (options.case, options.action, *options.what) if word is not None]
+    options.case = words.pop(0) if words and not options.farm else None
+    options.action = words.pop(0) if words else "show"
+    options.what = words
     options.today = options.today or dt.date.today()
     if options.action not in _ACTIONS:
         raise RecordError(f"'{options.action}' is none of: {', '.join(_ACTIONS)}.")

@@ -95,6 +95,16 @@ def test_tables_that_make_no_sense_are_refused(text: str, rushy: Farm, known: Kn
         taken()
 
 
+@pytest.mark.parametrize("place", [0, 1, 2])
+def test_options_may_stand_among_the_words(home: Path, place: int) -> None:
+    words = [NAME, "add", "4 bales yesterday"]
+    words[place:place] = ["--today", "2026-12-10", "--draws", "30"]
+    with pytest.raises(SystemExit) as end:
+        main(["season", *words])
+    assert end.value.code == 0
+    assert len(record().entries) == 1
+
+
 def test_notes_are_kept_corrected_listed_and_taken_back(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
