@@ -120,9 +120,14 @@ def converse(held: OpenCase, context: Context, surface: Surface) -> None:
         case, reply, effects = turn(held.case, message, context)
         held.keep(case)
         ending = Effect("quit") in effects
-        surface.show([line for line in reply.lines if not ending or line.role not in ("question", "choices")])
+        asks = [line for line in reply.lines if line.role in ("question", "choices")]
+        if ending or Effect("print") in effects:
+            surface.show([line for line in reply.lines if line not in asks])
+        else:
+            surface.show(reply.lines)
         if Effect("print") in effects:
             _print_plan(case, context, surface)
+            surface.show(asks)  # what is asked comes last, where it is seen
         if ending:
             return
 

@@ -12,13 +12,18 @@ from advisor.dialogue.reply import Line
 from advisor.knowledge import Figure
 from advisor.plan.wording import Units, say_range, shown_unit
 
-__all__ = ["figures_asked", "look_up", "meaning_of"]
+__all__ = ["figures_asked", "look_up", "meaning_of", "ratio_of"]
+
+_MOST_LINES = 5  # of the first answer to a plain question
 
 
 def look_up(
-    text: str, facts: Mapping[str, Any], context: Context, units: Units
+    text: str, facts: Mapping[str, Any], context: Context, units: Units, full: bool = True
 ) -> tuple[list[Line], list[str]] | None:
-    """What is known of the materials, animals or words a message asks about; None where nothing is held."""
+    """What is known of the materials, animals or words a message asks about; None where nothing is held.
+
+    `full` tells how each figure was chosen and all it rests on; else the values and the first source.
+    """
     said = f" {normal(text)} "
     topic = str(facts.get("topic") or "")
     lines: list[Line] = []
@@ -35,13 +40,21 @@ def look_up(
             more, cited = _entry(context.knowledge.animals[key], "animals", topic, said, context, units)
             lines += more
             sources += cited
-    return (lines, sources) if lines else None
+    return (lines if full else _brief(lines), sources) if lines else None
 
 
-def figures_asked(text: str, context: Context, units: Units) -> tuple[list[Line], list[str]] | None:
+def _brief(lines: list[Line]) -> list[Line]:
+    """The first lines of an answer: what is said, and the first source. 'Why' and 'source' give the rest."""
+    told = [line for line in lines if line.role == "answer"][: _MOST_LINES - 1]
+    return [*told, *[line for line in lines if line.role == "source"][:1]]
+
+
+def figures_asked(
+    text: str, context: Context, units: Units, full: bool = True
+) -> tuple[list[Line], list[str]] | None:
     """The figures that answer a common question, by the table asked_figures: every group of words must be met.
 
-    Where several questions are met, the one that asks for most words.
+    Where several questions are met, the one that asks for most words. `full` as in look_up.
     """
     said = f" {normal(text)} "
     met: list[tuple[int, Any]] = []
@@ -62,9 +75,9 @@ def figures_asked(text: str, context: Context, units: Units) -> tuple[list[Line]
         value = say_range(figure.low, figure.value, figure.high, shown_unit(key, figure.unit), units)
         lines.append(Line("answer", sentence("value_is", label=held.label.capitalize(), value=value)))
         more, cited = figure_lines(figure, context.knowledge, units)
-        lines += more[:3]
+        lines += more[:3] if full else [line for line in more if line.role == "source"]
         sources += cited
-    return (lines, sources) if lines else None
+    return (lines if full else _brief(lines), sources) if lines else None
 
 
 def meaning_of(text: str, context: Context) -> tuple[list[Line], list[str]] | None:
@@ -118,15 +131,22 @@ def _entry(
 
 def _figure(entry: Any, name: str) -> tuple[Figure | None, str]:
     """The figure of a property; the carbon to nitrogen ratio follows from carbon and nitrogen."""
-    if name != "c_to_n":
-        figure = getattr(entry, name, None)
-        return figure, figure.unit if figure is not None else ""
+    if name == "c_to_n":
+        ratio = ratio_of(entry)
+        return ratio, "" if ratio is None else "c_to_n"
+    figure = getattr(entry, name, None)
+    return figure, figure.unit if figure is not None else ""
+
+
+def ratio_of(entry: Any) -> Figure | None:
+    """Carbon to nitrogen of a material: as published, else from its carbon and its nitrogen."""
     if entry.published_c_to_n is not None:
-        return entry.published_c_to_n, "c_to_n"
+        published: Figure = entry.published_c_to_n
+        return published
     carbon, nitrogen = entry.carbon, entry.nitrogen
     if nitrogen.value <= 0 or nitrogen.low <= 0:
-        return None, ""
-    derived = Figure(
+        return None
+    return Figure(
         value=carbon.value / nitrogen.value,
         low=carbon.low / nitrogen.high,
         high=carbon.high / nitrogen.low,
@@ -135,4 +155,3 @@ def _figure(entry: Any, name: str) -> tuple[Figure | None, str]:
         evidence=(*carbon.evidence, *nitrogen.evidence),
         why=sentence("c_over_n"),
     )
-    return derived, "c_to_n"

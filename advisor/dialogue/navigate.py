@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.casebook import Case, effective_events, redo, redo_target, undo
 from advisor.dialogue.agenda import Ask, ask_of, open_asks
+from advisor.dialogue.asked import reason_lines, spoken_of
 from advisor.dialogue.asking import narrowing_words, why_lines
 from advisor.dialogue.context import Heard
 from advisor.dialogue.draft import Act, draft_of, holds_facts
@@ -27,7 +28,7 @@ from advisor.dialogue.overview import (
 )
 from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Effect, Line
-from advisor.dialogue.turn import Now, Outcome, finish, record, unsure
+from advisor.dialogue.turn import Now, Outcome, finish, listened, record, unsure
 
 if TYPE_CHECKING:
     from advisor.plan.make import Plan
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 __all__ = ["asked", "asked_how", "asked_why", "go", "heard_go", "open_numbered"]
 
 _MOST_SOURCES = 6
+_FEW_WORDS = 4  # of a 'why is that' that speaks of the last answer
+_OF_ANSWERS = ("asked", "how", "sure", "source", "reason")
 
 
 def go(now: Now, command: str, to: str = "") -> Outcome:
@@ -49,7 +52,7 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
     if command in ("undo", "redo"):
         return _undo(now) if command == "undo" else _redo(now)
     if command in ("why", "how", "sure", "source"):
-        return _about(now, command, "")
+        return _of_answer(now, command) or _about(now, command, "")
     if command in ("metric", "us"):
         return record(now, [{"set": "units", "to": command}], stay=True)
     if command == "units":
@@ -104,6 +107,10 @@ def heard_go(now: Now, heard: Heard) -> Outcome:
 
 def asked_why(now: Now, heard: Heard) -> Outcome:
     """Why something is asked, or advised."""
+    if len(now.text.split()) <= _FEW_WORDS:
+        reason = _of_answer(now, "why")
+        if reason is not None:
+            return reason
     return _about(now, "why", normal(f"{now.text} {heard.facts.get('topic') or ''}"))
 
 
@@ -113,6 +120,11 @@ def asked_how(now: Now, heard: Heard) -> Outcome:
     sure = any(f" {word} " in f" {words} " for word in table("sure_words"))
     source = any(f" {word} " in f" {words} " for word in table("source_words"))
     command = "sure" if sure else "source" if source else "how"
+    plan = now.context.plan(now.draft)
+    if len(now.text.split()) <= _FEW_WORDS and (plan is None or find_result(words, plan) is None):
+        reason = _of_answer(now, command)
+        if reason is not None:
+            return reason
     return _about(now, command, normal(f"{now.text} {heard.facts.get('topic') or ''}"))
 
 
@@ -125,9 +137,9 @@ def asked(now: Now, heard: Heard) -> Outcome:
     if weekly is not None:
         return weekly
     if heard.kind == "ask_fact":
-        common = figures_asked(now.text, now.context, now.units)
+        common = figures_asked(now.text, now.context, now.units, full=False)
         if common:
-            return finish(now, common[0], stay=True, sources=common[1])
+            return _looked_up(now, *common)
         named = [one["name"] for one in heard.facts.get("materials") or () if one.get("name") != "pack"]
         named += heard.facts.get("animals") or ()
         meaning = not named and any(words.startswith(start) for start in table("meaning_words"))
@@ -135,15 +147,15 @@ def asked(now: Now, heard: Heard) -> Outcome:
         if mine is not None:
             return mine
         found = meaning_of(now.text, now.context) if meaning else None
-        found = found or look_up(now.text, heard.facts, now.context, now.units)
+        found = found or look_up(now.text, heard.facts, now.context, now.units, full=False)
         if found:
-            return finish(now, found[0], stay=True, sources=found[1])
+            return _looked_up(now, *found)
         mine = _own_number(now, words, heard)
         if mine is not None:
             return mine
         found = meaning_of(now.text, now.context)
         if found:
-            return finish(now, found[0], stay=True, sources=found[1])
+            return _looked_up(now, *found)
         return finish(now, [Line("answer", sentence("not_known"))], stay=True)
     told = _told_with(now, heard)
     if told:
@@ -176,11 +188,59 @@ def _told_with(now: Now, heard: Heard) -> tuple[Act, ...]:
 
 
 def _own_number(now: Now, words: str, heard: Heard) -> Outcome | None:
-    """A number of the keeper's own plan, opened."""
+    """A number of the keeper's own plan: the value and how it comes about; 'how' opens it."""
     plan = now.context.plan(now.draft)
     topic = normal(str(heard.facts.get("topic") or ""))
     node = find_result(f"{words} {topic}", plan) if plan else None
-    return None if node is None else _opened(now, node)
+    if node is None or plan is None:
+        return None
+    opened = open_node(node, now.context.knowledge, now.units)
+    lines = [line for line in opened.lines if line.role == "answer"][:2]
+    if node.name == "space_ratio":  # a share means little without the two areas
+        lines[:1] = [Line("answer", space_line(plan, now.units))]
+    lines.append(Line("hint", sentence("how_hint")))
+    return finish(now, lines, [_talk(node)], kind="asked", stay=True, sources=opened.sources)
+
+
+def _looked_up(now: Now, lines: list[Line], sources: list[str]) -> Outcome:
+    return finish(now, lines, [{"talk": {"looked": now.text}}], kind="asked", stay=True, sources=sources)
+
+
+def _of_answer(now: Now, command: str) -> Outcome | None:
+    """Why, how or from where of the answer just given; None where the last message asked nothing."""
+    talk, events = now.draft.talk or {}, now.case.events
+    if not events or events[-1].kind not in _OF_ANSWERS:
+        return None
+    plan = now.context.plan(now.draft)
+    node = node_at(plan, talk) if plan else None
+    if command != "why" and node is not None:
+        return None  # the number itself is opened
+    lines: list[Line] = []
+    sources: tuple[str, ...] = ()
+    key = spoken_of(now)
+    if key is not None:
+        lines, sources = reason_lines(now, key, command)
+    elif "looked" in talk:
+        lines, sources = _looked_full(now, str(talk["looked"]))
+        cited = [line for line in lines if line.role == "source"]
+        lines = cited if command == "source" or (command == "sure" and not cited) else lines
+    elif node is not None:
+        return _opened(now, node)
+    if not lines:
+        return None
+    return finish(now, lines, [{"talk": dict(talk)}], kind="reason", stay=True, sources=sources)
+
+
+def _looked_full(now: Now, text: str) -> tuple[list[Line], tuple[str, ...]]:
+    """A look-up with all that it rests on."""
+    heard = listened(replace(now, text=text), None)
+    found = figures_asked(text, now.context, now.units) or look_up(text, heard.facts, now.context, now.units)
+    found = found or meaning_of(text, now.context)
+    if found is None:
+        return [], ()
+    cited = [Line("source", source_words(each, now.context.knowledge)) for each in found[1][:_MOST_SOURCES]]
+    said = any(line.role == "source" for line in found[0])
+    return (found[0] if said else [*found[0], *cited]), tuple(found[1])
 
 
 def open_numbered(now: Now, number: int) -> Outcome:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from advisor.troubles import Diagnosis
     from advisor.troubles.effect import Difference
 
-__all__ = ["check_answered", "found_lines", "plan_section", "trouble"]
+__all__ = ["check_answered", "found_lines", "on_hand", "plan_section", "trouble"]
 
 _MOST_CAUSES = 3
 _MOST_UNKNOWN = 2  # looks that could not be done, after which remedies come and no more looks
@@ -102,7 +102,7 @@ def found_lines(draft: Draft, context: Context) -> list[Line]:
     """The trouble on hand, for a short plan or the week's advice; empty where there is none."""
     from advisor.troubles.found import found_short
 
-    found = _found(draft, context)
+    found = on_hand(draft, context)
     if found is None:
         return []
     first, *amounts = found_short(found, context.units_of(draft)) or [""]
@@ -115,13 +115,14 @@ def plan_section(draft: Draft, context: Context) -> Section | None:
     """The part of the whole plan that says what was found and what to do."""
     from advisor.troubles.found import found_section
 
-    found = _found(draft, context)
+    found = on_hand(draft, context)
     if found is None:
         return None
     return found_section(found, context.units_of(draft), _effect(found, draft, context))
 
 
-def _found(draft: Draft, context: Context) -> Diagnosis | None:
+def on_hand(draft: Draft, context: Context) -> Diagnosis | None:
+    """The trouble on hand as it stands; None where there is none."""
     from advisor.troubles import restored
 
     seen = _seen(draft)

@@ -29,7 +29,7 @@ from advisor.dialogue.phrases import command_of, joined, normal, sentence
 from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.writing import clean
 
-__all__ = ["Now", "finish", "plan_shown", "think", "turn"]
+__all__ = ["Now", "finish", "hear", "listened", "plan_shown", "record", "think", "turn", "unsure"]
 
 FIRST_PLAN_ANSWERS = 8
 _MOST_CHARACTERS = 2000
@@ -86,16 +86,16 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         if own is not None:
             return record(now, own.acts)
     asked = ask.neutral(draft, context.knowledge) if ask else None
-    heard = _listened(now, asked)
+    heard = listened(now, asked)
     if ask is not None and heard.act in ("clarify", "reask") and not heard.facts:
         # No answer to what was asked: it may be something told, asked or seen out of turn.
-        unasked = _listened(now, None)
+        unasked = listened(now, None)
         heard = unasked if unasked.facts or unasked.act not in ("clarify", "reask", "chat") else heard
     elif ask is not None and heard.kind == "answer" and ask.question.kind == "choice":
         # 'My hens have red eyes' names a choice (hens) and is none: a trouble out of turn is heard first.
-        unasked = _listened(now, None)
+        unasked = listened(now, None)
         heard = unasked if unasked.kind == "trouble" else heard
-    return _hear(now, heard)
+    return hear(now, heard)
 
 
 def _checked(now: Now) -> Outcome | None:
@@ -103,19 +103,21 @@ def _checked(now: Now) -> Outcome | None:
     from advisor.dialogue.troubles import check_answered
 
     checked = check_answered(now)
-    if checked is not None and len(now.text.split()) > 3 and _listened(now, None).act == "alarm":
+    if checked is not None and len(now.text.split()) > 3 and listened(now, None).act == "alarm":
         return None
     return checked
 
 
-def _listened(now: Now, asked: str | None) -> Heard:
+def listened(now: Now, asked: str | None) -> Heard:
+    """What the message means, after a question or by itself."""
     told = before(now.draft, now.context.knowledge)
     return now.context.listen(now.text, asked, told, now.context.today)
 
 
-def _hear(now: Now, heard: Heard) -> Outcome:
+def hear(now: Now, heard: Heard) -> Outcome:
     """Answer a reading by its act and kind: danger first, whatever was asked."""
     from advisor.dialogue import navigate, season
+    from advisor.dialogue.asked import counsel
     from advisor.dialogue.troubles import trouble
 
     if heard.act == "alarm":
@@ -123,6 +125,10 @@ def _hear(now: Now, heard: Heard) -> Outcome:
         words = now.context.answer(heard, emergency)
         first = [Line("alarm", part) for part in words.splitlines() if part.strip()]
         return finish(now, [*first, Line("hint", sentence("after_alarm"))], kind="alarm", stay=True)
+    if heard.kind != "ask_why":
+        answered = counsel(now, heard)
+        if answered is not None:
+            return answered
     noted = season.noted(now, heard)
     if noted is not None:
         return noted
@@ -257,18 +263,18 @@ def _unsure_but(now: Now, heard: Heard) -> Outcome:
             return record(now, own.acts)
     told = _known_part(now)
     if told is not None:
-        return _hear(*told)
+        return hear(*told)
     return unsure(now)
 
 
 def _known_part(now: Now) -> tuple[Now, Heard] | None:
     """What is known in 'thirty round bales, no idea what they weigh': the clauses that are not unsure."""
     clauses = [part.strip() for part in re.split(r"[,;.]\s|\bbut\b", now.text) if part.strip()]
-    known = [part for part in clauses if _listened(replace(now, text=part), None).kind != "unsure"]
+    known = [part for part in clauses if listened(replace(now, text=part), None).kind != "unsure"]
     if not known or len(known) == len(clauses):
         return None
     rest = replace(now, text=", ".join(known))
-    heard = _listened(rest, rest.ask.neutral(now.draft, now.context.knowledge) if rest.ask else None)
+    heard = listened(rest, rest.ask.neutral(now.draft, now.context.knowledge) if rest.ask else None)
     return (rest, heard) if heard.facts and heard.kind != "unsure" else None
 
 

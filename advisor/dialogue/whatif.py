@@ -33,6 +33,8 @@ def supposed(
     """
     said = f" {normal(text)} "
     what_if = any(f" {word} " in said for word in table("suppose"))
+    if not what_if and not _numbered(text, facts):
+        return None  # a thing named without a number supposes nothing: 'how much nitrogen is in my compost'
     own = not any(one.get("count") for one in facts.get("animals") or ()) or what_if
     base = draft if own else _bare(draft)
     acts = list(take(facts, None, base, context, correcting=what_if, said=text).acts)
@@ -41,6 +43,15 @@ def supposed(
     if what_if and any(f" {word} " in said for word in table("instead")):
         acts = [*_without(facts, draft, context), *acts]
     return _with(base, acts), own, acts
+
+
+def _numbered(text: str, facts: Mapping[str, Any]) -> bool:
+    """Whether a message names any amount, in figures or in words."""
+    named = [*(facts.get("animals") or ()), *(facts.get("materials") or ())]
+    told = any(
+        one.get(name) for one in named for name in ("count", "count_range", "amount", "mass_kg", "volume_m3")
+    )
+    return told or any(letter.isdigit() for letter in text)
 
 
 def calculate(

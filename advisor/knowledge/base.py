@@ -29,6 +29,7 @@ from advisor.knowledge.models import (
     Source,
     Term,
 )
+from advisor.knowledge.models_asked import Asked
 from advisor.knowledge.models_troubles import FOLDERS, Cause, Check, Danger, Never, Remedy, Sign
 from advisor.knowledge.stored import StoredPlaces, StoredTopic, as_plain
 from advisor.knowledge.yaml_text import Fault, Located, Place, read_yaml
@@ -67,6 +68,7 @@ class Knowledge:
     rules: Mapping[str, Rule]
     questions: Mapping[str, Question]
     glossary: Mapping[str, Term]
+    asked: Mapping[str, Asked] = field(default_factory=dict)
     signs: Mapping[str, Sign] = field(default_factory=dict)
     causes: Mapping[str, Cause] = field(default_factory=dict)
     checks: Mapping[str, Check] = field(default_factory=dict)

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from advisor.knowledge.figure import Figure, In, Seen, Share, Strict
+from advisor.knowledge.models_asked import Asked
 from advisor.knowledge.models_troubles import Cause, Check, Danger, Never, Remedy, Sign
 
 __all__ = [
@@ -345,6 +346,7 @@ TOPICS: dict[str, type[Strict]] = {
     "rules": Rule,
     "questions": Question,
     "glossary": Term,
+    "asked": Asked,
     "signs": Sign,
     "causes": Cause,
     "checks": Check,

@@ -6,7 +6,7 @@ import datetime as dt
 from calendar import monthrange
 
 from advisor.farm.facts import own_rules
-from advisor.knowledge import Figure
+from advisor.knowledge import Figure, Knowledge
 from advisor.knowledge.models import LocalRule, Region
 from advisor.plan.document import Block, Column, Paragraph, Points, Section, Table
 from advisor.plan.sections.crop import crop_blocks
@@ -15,7 +15,7 @@ from advisor.plan.sections.local import held_rules, local_rules
 from advisor.plan.voice import Voice
 from advisor.plan.wording import say, say_date
 
-__all__ = ["closed_time", "land_section"]
+__all__ = ["closed_time", "harvest_waits", "land_section", "when_lines"]
 
 
 def land_section(voice: Voice) -> Section:
@@ -45,7 +45,7 @@ def land_section(voice: Voice) -> Section:
     value = plan.results["fertiliser_value"]
     if value is not None:
         blocks.append(Paragraph(voice.text("land_value", value=voice.money(value.spread()[1]))))
-    blocks.append(Paragraph(" ".join(_when(voice))))
+    blocks.append(Paragraph(" ".join(when_lines(voice))))
     if plan.facts.get("compost_for") != "grass" or "compost_for" in plan.assumed_facts:
         blocks.append(Paragraph(_wait(voice)))
     blocks.append(Points(tuple(local_rules(voice, "spreading"))))
@@ -69,7 +69,7 @@ def _years(voice: Voice) -> Table:
     return Table("years", voice.text("land_years_table"), tuple(columns), tuple(rows))
 
 
-def _when(voice: Voice) -> list[str]:
+def when_lines(voice: Voice) -> list[str]:
     """When it is ready, whether that is a time in which nothing may be spread, and when crops need it."""
     after = after_turnout(voice.plan)
     ready = after.ready if after is not None else None
@@ -114,19 +114,28 @@ def _on(year: int, month_day: str) -> dt.date:
     return dt.date(year, month, min(day, monthrange(year, month)[1]))
 
 
+def harvest_waits(region: str | None, knowledge: Knowledge) -> tuple[Region | None, Figure, Figure]:
+    """Days from raw manure to harvest where the crop touches the soil and where it does not, and whose rule it is.
+
+    Where the region holds none or is not known: None, and the longest held anywhere.
+    """
+    touching, clear = "raw_manure_days_touching", "raw_manure_days_not_touching"
+    for own in own_rules(region, knowledge):
+        if own is not knowledge.regions["generic"] and {touching, clear} <= own.limits.keys():
+            return own, own.limits[touching].figure, own.limits[clear].figure
+    every = [r.limits[touching].figure for r in knowledge.regions.values() if touching in r.limits]
+    strictest = max(every, key=lambda figure: figure.value)
+    return None, strictest, strictest
+
+
 def _wait(voice: Voice) -> str:
     """The wait by the region's own rules; the longest held anywhere where it holds none or is not known."""
-    touching, clear = "raw_manure_days_touching", "raw_manure_days_not_touching"
-    region = voice.plan.farm.region
-    for own in own_rules(region, voice.knowledge):
-        if own is not voice.knowledge.regions["generic"] and {touching, clear} <= own.limits.keys():
-            waits = {"touching": own.limits[touching].figure, "clear": own.limits[clear].figure}
-            told = {name: _days(voice, figure) for name, figure in waits.items()}
-            same = told["touching"] == told["clear"]
-            return voice.text("land_wait_same" if same else "land_wait", region=own.name, **told)
-    every = [r.limits[touching].figure for r in voice.knowledge.regions.values() if touching in r.limits]
-    strictest = max(every, key=lambda figure: figure.value)
-    return voice.text("land_wait_strictest", touching=_days(voice, strictest))
+    own, *figures = harvest_waits(voice.plan.farm.region, voice.knowledge)
+    touching, clear = (_days(voice, figure) for figure in figures)
+    if own is None:
+        return voice.text("land_wait_strictest", touching=touching)
+    name = "land_wait_same" if touching == clear else "land_wait"
+    return voice.text(name, region=own.name, touching=touching, clear=clear)
 
 
 def _days(voice: Voice, figure: Figure) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from advisor.knowledge import Knowledge
 from advisor.plan.voice import Voice, sentences
 
-__all__ = ["sharing_lines"]
+__all__ = ["may_follow", "pair_words", "sharing_lines"]
 
 
 def sharing_lines(voice: Voice) -> list[str]:
@@ -16,7 +17,7 @@ def sharing_lines(voice: Voice) -> list[str]:
         for other in sorted({*own, *others} - {kept}):
             if other in own and other < kept:
                 continue  # the pair was told from the other side
-            lines.append(_pair(voice, kept, other, both_kept=other in own))
+            lines.append(pair_words(voice.knowledge, kept, other, both_kept=other in own))
     return lines
 
 
@@ -31,11 +32,12 @@ def _kinds(voice: Voice) -> set[str]:
     return {str(entry.species) for entry in voice.knowledge.animals.values()}
 
 
-def _pair(voice: Voice, kept: str, other: str, both_kept: bool) -> str:
-    """What may come on the pack of `kept` after it, and what of the other way round."""
-    words = {"kept": voice.text(f"kind_{kept}"), "other": voice.text(f"kind_{other}")}
+def pair_words(knowledge: Knowledge, kept: str, other: str, both_kept: bool = False) -> str:
+    """What may come on the pack of `kept` after it, and what of the other way round, with the reason."""
+    said = sentences()
+    words = {"kept": said[f"kind_{kept}"], "other": said[f"kind_{other}"]}
     words["Kept"], words["Other"] = (words[name][0].upper() + words[name][1:] for name in ("kept", "other"))
-    after, before = _says(voice, kept, other), _says(voice, other, kept)
+    after, before = may_follow(knowledge, kept, other), may_follow(knowledge, other, kept)
     name = {
         ("never", "never"): "share_never",
         ("may", "may"): "share_may_both",
@@ -46,14 +48,14 @@ def _pair(voice: Voice, kept: str, other: str, both_kept: bool) -> str:
     }.get((after, before))
     if name is None:
         name = "share_never" if "never" in (after, before) else "share_unknown"
-    reason = sentences().get(f"share_why_{'_'.join(sorted((kept, other)))}", "")
-    apart = [voice.text("share_apart")] if both_kept and "never" in (after, before) else []
-    return " ".join(part for part in (voice.text(name, **words), reason, *apart) if part)
+    reason = said.get(f"share_why_{'_'.join(sorted((kept, other)))}", "")
+    apart = [said["share_apart"]] if both_kept and "never" in (after, before) else []
+    return " ".join(part for part in (said[name].format(**words), reason, *apart) if part)
 
 
-def _says(voice: Voice, kept: str, other: str) -> str:
+def may_follow(knowledge: Knowledge, kept: str, other: str) -> str:
     """'never', 'may' or '': whether the other kind may come on the pack of this one, by any of its classes."""
-    classes = [entry for entry in voice.knowledge.animals.values() if entry.species == kept]
+    classes = [entry for entry in knowledge.animals.values() if entry.species == kept]
     if any(other in entry.never_with for entry in classes):
         return "never"
     return "may" if any(other in entry.may_follow for entry in classes) else ""

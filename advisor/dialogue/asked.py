@@ -1,0 +1,235 @@
+"""Questions that keepers ask, answered from knowledge/asked: by the case's own plan, else by what is held.
+
+The answer comes in a few lines: what was asked, the reason, the way on. 'why', 'how' and 'source' then open it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from advisor.dialogue.context import Heard
+from advisor.dialogue.draft import Act, draft_of
+from advisor.dialogue.phrases import normal, sentence, table
+from advisor.dialogue.reply import Line
+from advisor.dialogue.turn import Now, Outcome
+
+if TYPE_CHECKING:
+    from advisor.knowledge import Figure, Knowledge
+    from advisor.knowledge.models_asked import Said
+    from advisor.language.patterns import PatternSet
+    from advisor.reasoning.engine import Node
+
+__all__ = ["Answered", "answered", "asked_entry", "counsel", "reason_lines", "spoken_of"]
+
+_RECORDED = ("answer", "volunteer", "correction")
+_CLAUSE = re.compile(r"[;\n]|[.!?](?!\d)|,\s|\s(?:and|but|so|then)\s", re.IGNORECASE)
+_PLACE = re.compile(r"\{(\w+)")
+
+_sets: dict[int, tuple[Knowledge, PatternSet]] = {}
+
+
+@dataclass(frozen=True)
+class Answered:
+    """An answer found: the entry, which of its answers, its lines and the figures that stand in it."""
+
+    key: str
+    number: int
+    lines: tuple[Line, ...]
+    figures: tuple[Figure, ...]
+    node: Node | None
+    sources: tuple[str, ...]
+
+    def talk(self, text: str) -> Act:
+        """What is then spoken of, and the words it was asked in."""
+        return {"talk": {"asked": self.key, "text": text, **_named(self.node)}}
+
+
+def counsel(now: Now, heard: Heard) -> Outcome | None:
+    """Answer a message that asks one of the questions held; None where it asks none of them."""
+    from advisor.dialogue import turn
+
+    key = asked_entry(now.text, now)
+    if key is None:
+        return None
+    entry = now.context.knowledge.asked[key]
+    if heard.kind == "trouble" and not entry.in_trouble:
+        return None
+    if not entry.with_numbers and _supposes(now, heard):
+        return None
+    if entry.does and now.context.plan(now.draft) is not None:
+        from advisor.dialogue import navigate
+
+        return navigate.go(now, entry.does)
+    told = _told_beside(now)
+    if told is not None:
+        case, reply, effects = turn.hear(*told)
+        found = answered(replace(now, case=case, draft=draft_of(case)), key)
+        if found is None:
+            return None
+        own = [line for line in reply.lines if line.role not in ("question", "choices")]
+        rest = [line for line in reply.lines if line.role in ("question", "choices")]
+        return case, replace(reply, lines=(*own, *found.lines, *rest)), effects
+    found = answered(now, key)
+    if found is None:
+        return None
+    return turn.finish(
+        now, found.lines, [found.talk(now.text)], kind="asked", stay=True, sources=found.sources
+    )
+
+
+def asked_entry(text: str, now: Now) -> str | None:
+    """The entry whose longest pattern stands in the message."""
+    from advisor.language import lexicon
+    from advisor.language.scan import scan
+
+    if len(text.split()) > 40:
+        return None
+    knowledge = now.context.knowledge
+    words = lexicon(knowledge)
+    tokens = scan(text, None, words, now.context.today).tokens
+    hits = _patterns(knowledge).hits(tokens)
+    if not hits:
+        return None
+    return max(hits, key=lambda hit: (_length(hit.source), -hits.index(hit))).name
+
+
+def _length(pattern: str) -> int:
+    """How much a pattern asks for: its words, gaps and exceptions left aside."""
+    wanted = pattern.split(" ! ")[0]
+    return sum(part not in ("..", "...", "^", "$", "&") and not part.endswith("?") for part in wanted.split())
+
+
+def _patterns(knowledge: Knowledge) -> PatternSet:
+    kept = _sets.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        from advisor.language import lexicon
+        from advisor.language.patterns import PatternSet
+
+        named = {key: "\n".join(entry.words) for key, entry in knowledge.asked.items()}
+        _sets.clear()
+        _sets[id(knowledge)] = kept = (knowledge, PatternSet(named, lexicon(knowledge).grammar))
+    return kept[1]
+
+
+def _supposes(now: Now, heard: Heard) -> bool:
+    """Whether the question is about other animals or amounts than the farm's own: a calculation of its own."""
+    said = f" {normal(now.text)} "
+    facts = heard.facts
+    if any(one.get("count") for one in facts.get("animals") or ()) and heard.kind.startswith("ask"):
+        return not any(f" {word} " in said for word in table("telling_words"))
+    what_if = any(f" {word} " in said for word in table("suppose"))
+    return what_if and any(
+        facts.get(name) for name in ("animals", "materials", "area_m2", "days", "start", "end")
+    )
+
+
+def _told_beside(now: Now) -> tuple[Now, Heard] | None:
+    """The part of a message that tells something beside the question, and its reading; None where all of it asks."""
+    parts = [part.strip() for part in _CLAUSE.split(now.text) if part and part.strip()]
+    rest = [part for part in parts if asked_entry(part, now) is None]
+    if not rest or len(rest) == len(parts) or not any(letter.isalpha() for letter in "".join(rest)):
+        return None
+    from advisor.dialogue import turn
+
+    beside = replace(now, text=", ".join(rest))
+    heard = turn.listened(
+        beside, beside.ask.neutral(now.draft, now.context.knowledge) if beside.ask else None
+    )
+    if heard.kind not in _RECORDED or not heard.facts:
+        heard = turn.listened(beside, None)
+    return (beside, heard) if heard.kind in _RECORDED and heard.facts else None
+
+
+def answered(now: Now, key: str) -> Answered | None:
+    """The first answer of an entry whose condition holds and whose places can be filled."""
+    from advisor.dialogue.asked_places import Places
+    from advisor.reasoning.rules import condition_of
+
+    entry = now.context.knowledge.asked[key]
+    places = Places(now, entry)
+    for other, when in entry.hands_to.items():
+        if condition_of(when)(places.facts) is True:
+            return answered(now, other)
+    for number, said in enumerate(entry.answers):
+        if condition_of(said.when)(places.facts) is not True:
+            continue
+        lines = _lines(said, places)
+        if lines:
+            node = places.result(entry.opens) if entry.opens else None
+            figures = places.figures_in(said, entry)
+            cited = [e.source for figure in figures for e in figure.evidence if e.source]
+            sources = tuple(dict.fromkeys([*entry.sources, *cited]))
+            if node is None:
+                lines += _first_source(figures, now)
+            return Answered(key, number, tuple(lines), figures, node, sources)
+    return None
+
+
+def _lines(said: Said, places: Mapping[str, Any]) -> list[Line]:
+    """The lines of one answer; none where a place in what it says cannot be filled."""
+    lines = []
+    for part in (said.says, said.because, said.way_on):
+        try:
+            text = " ".join(part.format_map(places).split())
+        except KeyError:
+            if part is said.says:
+                return []
+            continue
+        if text:
+            lines.append(Line("answer", text[0].upper() + text[1:]))
+        if part is said.says and said.points:
+            lines += [Line("point", each) for each in places.get(said.points, ())]
+    return lines
+
+
+def _first_source(figures: Iterable[Figure], now: Now) -> list[Line]:
+    """Where the first number that was read somewhere comes from, where the answer is no result of the plan."""
+    from advisor.dialogue.explain import figure_lines
+
+    for figure in figures:
+        lines, _ = figure_lines(figure, now.context.knowledge, now.units)
+        cited = [line for line in lines if line.role == "source"]
+        if cited:
+            return cited[:1]
+    return []
+
+
+def spoken_of(now: Now) -> str | None:
+    """The entry last answered, where that was what the last message asked."""
+    talk, events = now.draft.talk, now.case.events
+    if not talk or "asked" not in talk or not events or events[-1].kind not in ("asked", "reason"):
+        return None
+    key = str(talk["asked"])
+    return key if key in now.context.knowledge.asked else None
+
+
+def reason_lines(now: Now, key: str, command: str) -> tuple[list[Line], tuple[str, ...]]:
+    """Why an answer is so: its reason and how its numbers were chosen; for 'how' and 'source', what they rest on."""
+    from advisor.dialogue.explain import figure_lines, source_words
+
+    found = answered(replace(now, text=str((now.draft.talk or {}).get("text", ""))), key)
+    if found is None or (command == "sure" and not found.figures):
+        return [], ()
+    knowledge = now.context.knowledge
+    said = knowledge.asked[found.key].answers[found.number]
+    because = [line for line in found.lines[1:] if line.role == "answer"][:1] if said.because else []
+    lines = because if command == "why" else []
+    if command == "why" and found.node is not None and found.node.derivation is not None:
+        lines.append(Line("answer", re.sub(r"\s*\[[^\]]*\]$", "", found.node.derivation.says)))
+    for figure in found.figures[:2]:
+        more, _ = figure_lines(figure, knowledge, now.units)
+        wanted = ("source",) if command == "source" else ("answer", "source")
+        lines += [line for line in more if line.role in wanted][:3]
+    lines += [
+        Line("source", source_words(source, knowledge)) for source in knowledge.asked[found.key].sources[:4]
+    ]
+    if command == "source" and not lines:
+        lines = [Line("answer", sentence("asked_no_source"))]
+    return lines, found.sources
+
+
+def _named(node: Node | None) -> dict[str, str]:
+    return {} if node is None else {"name": node.name, "kind": node.subject[0], "subject": node.subject[1]}
