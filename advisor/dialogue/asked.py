@@ -26,7 +26,7 @@ __all__ = ["Answered", "answered", "asked_entry", "counsel", "reason_lines", "sp
 
 _RECORDED = ("answer", "volunteer", "correction")
 _CLAUSE = re.compile(r"[;\n]|[.!?](?!\d)|,\s|\s(?:and|but|so|then)\s", re.IGNORECASE)
-_PLACE = re.compile(r"\{(\w+)")
+_BEFORE_SIGN = re.compile(r" ([,.;:])")  # a place may be filled with nothing
 
 _sets: dict[int, tuple[Knowledge, PatternSet]] = {}
 
@@ -173,7 +173,7 @@ def _lines(said: Said, places: Mapping[str, Any]) -> list[Line]:
     lines = []
     for part in (said.says, said.because, said.way_on):
         try:
-            text = " ".join(part.format_map(places).split())
+            text = _BEFORE_SIGN.sub(r"\1", " ".join(part.format_map(places).split()))
         except KeyError:
             if part is said.says:
                 return []

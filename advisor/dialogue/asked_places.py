@@ -147,9 +147,9 @@ class Places(Mapping[str, Any]):
 
 def names_in(text: str, names: Mapping[str, str]) -> list[str]:
     """The ids whose names stand in a text, the longest name first at each place."""
-    from advisor.dialogue.phrases import normal
+    from advisor.dialogue.phrases import normal, table
 
-    words = normal(text).split()
+    words = [word for word in normal(text).split() if word not in table("not_names")]
     found: list[str] = []
     at = 0
     while at < len(words):

@@ -155,11 +155,11 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     own = list(dict.fromkeys(own))
     said = f" {normal(now.text)} "
     if not named:
-        return {"pair": False, "same_kind": False}
+        return {"pair": False, "same_kind": False, "one_kind": False}
     other = named[0]
     kept = named[1] if len(named) > 1 else next((kind for kind in own if kind != other), "")
     if not kept:
-        return {"pair": False, "same_kind": other in own}
+        return {"pair": False, "same_kind": other in own, "one_kind": True, **_partners(now, other)}
     kinds = {name: sentences()[f"kind_{kind}"] for name, kind in (("other", other), ("kept", kept))}
     after = any(
         f" {word} " in said for word in ("after", "follow", "follows", "following", "behind", "turn", "once")
@@ -167,9 +167,33 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     return {
         "pair": True,
         "same_kind": False,
+        "one_kind": False,
         "after": after,
         "verdict": may_follow(knowledge, kept, other) or "unknown",
         "back": may_follow(knowledge, other, kept) or "unknown",
         "sharing": pair_words(knowledge, kept, other),
         **kinds,
+    }
+
+
+def _partners(now: Now, kind: str) -> dict[str, str]:
+    """On whose pack a kind of animal may follow, and on whose never."""
+    from advisor.dialogue.phrases import joined
+    from advisor.plan.sections.sharing import may_follow
+    from advisor.plan.voice import sentences
+
+    knowledge = now.context.knowledge
+    others = sorted({str(entry.species) for entry in knowledge.animals.values()} - {kind})
+    found = {
+        name: [each for each in others if may_follow(knowledge, each, kind) == name]
+        for name in ("may", "never")
+    }
+    words = {
+        name: joined([sentences()[f"kind_{each}"] for each in each_kind]) for name, each_kind in found.items()
+    }
+    nobody = sentence("asked_nobody")
+    return {
+        "kind": sentences()[f"kind_{kind}"],
+        "may_after": words["may"] or nobody,
+        "never_after": words["never"] or nobody,
     }

@@ -116,10 +116,14 @@ def use_of(now: Now, plan: Plan | None) -> Mapping[str, Any]:
 def holds(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     """What common bedding soaks up of water by its own weight: {straw_holds} and the like."""
     found: dict[str, Any] = {}
-    for name, key in (("straw", "straw"), ("sawdust", "dry_sawdust"), ("chips", "wood_chips")):
+    for name, key in (
+        ("straw_holds", "straw"),
+        ("sawdust_holds", "dry_sawdust"),
+        ("chips_holds", "wood_chips"),
+    ):
         figure = now.context.knowledge.materials[key].absorbency
         if figure is not None:
-            found[f"{name}_holds"] = _times(figure)
+            found[name] = _times(figure)
     return found
 
 

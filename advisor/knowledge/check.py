@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.knowledge.base import Knowledge, Memory, read_knowledge
+from advisor.knowledge.check_asked import check_asked
 from advisor.knowledge.check_conditions import check_conditions, unasked_facts
 from advisor.knowledge.check_figures import check_figures
 from advisor.knowledge.check_files import check_files
@@ -35,6 +36,7 @@ CHECKS: tuple[Callable[[Subject], Iterator[Fault]], ...] = (
     check_prose,
     check_conditions,
     check_questions,
+    check_asked,
     check_words,
     check_files,
 )

@@ -11,8 +11,8 @@ from advisor.plan.document import Band, Chart, Column, Paragraph, Points, Sectio
 from advisor.plan.make import headline_matters
 from advisor.plan.results import HEADLINES
 from advisor.plan.voice import Voice, sentences
-from advisor.plan.wording import say, say_range, shown_unit
-from advisor.reasoning.engine import Node, Subject
+from advisor.plan.wording import say, say_date, say_range, shown_unit
+from advisor.reasoning.engine import FARM, Node, Subject
 
 __all__ = [
     "assumption_rows",
@@ -113,9 +113,9 @@ def assumption_rows(voice: Voice) -> list[tuple[str, str, str, str]]:
 
 
 def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
-    """(fact, of what, value) for everything that was told and used, each once."""
-    told: list[tuple[str, str, str]] = []
-    kinds: list[Subject] = []
+    """(fact, of what, value) for everything that was told and used, each once, the housing dates with it."""
+    told = _dates(voice)
+    kinds: list[Subject] = [FARM] * len(told)
     for node in voice.plan.told:
         if node.name in _INWARD or node.name.startswith(_PRICES):
             continue
@@ -126,6 +126,19 @@ def basis_rows(voice: Voice) -> list[tuple[str, str, str]]:
     first = [kinds.index(subject) for subject in kinds]
     order = sorted(range(len(told)), key=lambda i: (_ORDER.index(kinds[i][0]), first[i], i))
     return [told[i] for i in order]
+
+
+def _dates(voice: Voice) -> list[tuple[str, str, str]]:
+    """The housing dates or days, as told: no formula reads them, as the season is laid out from them."""
+    farm, facts = voice.plan.farm, voice.knowledge.facts
+    rows = [
+        (facts[name].label, "", say_date(date, voice.units))
+        for name, date in (("start", farm.start), ("end", farm.end))
+        if date is not None
+    ]
+    if farm.days is not None and len(rows) < 2:
+        rows.append((facts["days"].label, "", say(float(farm.days), "day", voice.units, 3)))
+    return rows
 
 
 def _gathered(rows: Iterable[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
