@@ -15,6 +15,7 @@ from advisor.dialogue.draft import Act, draft_of
 from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Line
 from advisor.dialogue.turn import Now, Outcome
+from advisor.dialogue.whatif import numbered
 
 if TYPE_CHECKING:
     from advisor.knowledge import Figure, Knowledge
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["Answered", "answered", "asked_entry", "counsel", "reason_lines", "spoken_of"]
 
 _RECORDED = ("answer", "volunteer", "correction")
+_LEAD_WITHIN = 4  # words from the start of a clause
 _CLAUSE = re.compile(r"[;\n]|[.!?](?!\d)|,\s|\s(?:and|but|so|then)\s", re.IGNORECASE)
 _BEFORE_SIGN = re.compile(r" ([,.;:])")  # a place may be filled with nothing
 
@@ -90,10 +92,17 @@ def asked_entry(text: str, now: Now) -> str | None:
     knowledge = now.context.knowledge
     words = lexicon(knowledge)
     tokens = scan(text, None, words, now.context.today).tokens
-    hits = _patterns(knowledge).hits(tokens)
+    hits = [hit for hit in _patterns(knowledge).hits(tokens) if hit.source.startswith("^") or _asks(text)]
     if not hits:
         return None
     return max(hits, key=lambda hit: (_length(hit.source), -hits.index(hit))).name
+
+
+def _asks(text: str) -> bool:
+    """Whether the words are those of a question: a mark, or a word that opens one near the start of a clause."""
+    leads = table("question_leads")
+    clauses = [normal(part).split()[:_LEAD_WITHIN] for part in _CLAUSE.split(text)]
+    return "?" in text or any(word in leads for words in clauses for word in words)
 
 
 def _length(pattern: str) -> int:
@@ -120,7 +129,10 @@ def _supposes(now: Now, heard: Heard) -> bool:
     facts = heard.facts
     if any(one.get("count") for one in facts.get("animals") or ()) and heard.kind.startswith("ask"):
         return not any(f" {word} " in said for word in table("telling_words"))
+    if heard.kind == "ask_calc" and any(letter.isdigit() for letter in now.text):
+        return not any(f" {word} " in said for word in table("telling_words"))
     what_if = any(f" {word} " in said for word in table("suppose"))
+    what_if = what_if and (numbered(now.text, facts) or any(f" {word} " in said for word in table("instead")))
     return what_if and any(
         facts.get(name) for name in ("animals", "materials", "area_m2", "days", "start", "end")
     )

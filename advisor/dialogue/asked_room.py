@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.models import AnimalClass
     from advisor.plan.make import Plan
 
-__all__ = ["room", "sharing"]
+__all__ = ["room", "rules", "sharing"]
 
 
 def room(now: Now, plan: Plan | None) -> Mapping[str, Any]:
@@ -177,7 +177,7 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
 
 
 def _partners(now: Now, kind: str) -> dict[str, str]:
-    """On whose pack a kind of animal may follow, and on whose never."""
+    """On whose pack a kind of animal may follow, and on whose never; empty where none is barred."""
     from advisor.dialogue.phrases import joined
     from advisor.plan.sections.sharing import may_follow
     from advisor.plan.voice import sentences
@@ -195,5 +195,17 @@ def _partners(now: Now, kind: str) -> dict[str, str]:
     return {
         "kind": sentences()[f"kind_{kind}"],
         "may_after": words["may"] or nobody,
-        "never_after": words["never"] or nobody,
+        "never_after": words["never"],
+    }
+
+
+def rules(now: Now, plan: Plan | None) -> Mapping[str, Any]:
+    """Whose rules hold where the farm is, who has the last word, and the number to call."""
+    regions = now.context.knowledge.regions
+    region = regions.get(now.draft.at("region") or "")
+    return {
+        "region_known": region is not None,
+        "region_name": region.name if region else "",
+        "authority": (region or regions["generic"]).authority,
+        "emergency": now.context.emergency(now.draft),
     }

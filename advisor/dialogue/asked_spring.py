@@ -13,7 +13,14 @@ if TYPE_CHECKING:
     from advisor.knowledge import Figure
     from advisor.plan.make import Plan
 
-__all__ = ["holds", "ready", "sick", "use_of", "waits"]
+_ALIKE = 1.1  # what soaks up no more than this many times as much as the other soaks up as much
+
+_SIDES = (
+    ("first", "first_soaks", "first_ratio", "first_about"),
+    ("second", "second_soaks", "second_ratio", "second_about"),
+)
+
+__all__ = ["compare", "holds", "ready", "sick", "use_of", "waits"]
 
 
 def waits(now: Now, plan: Plan | None) -> Mapping[str, Any]:
@@ -47,6 +54,7 @@ def ready(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     found: dict[str, Any] = {
         "pigs_for": pigs_for,
         "dated": True,
+        "day_in": say_date(plan.timeline.start, now.units),
         "turnout": say_date(plan.timeline.end, now.units),
         "heaped": say_date(after.heap, now.units),
         "ready_known": after.ready is not None,
@@ -124,6 +132,31 @@ def holds(now: Now, plan: Plan | None) -> Mapping[str, Any]:
         figure = now.context.knowledge.materials[key].absorbency
         if figure is not None:
             found[name] = _times(figure)
+    return found
+
+
+def compare(now: Now, plan: Plan | None) -> Mapping[str, Any]:
+    """Two kinds of bedding that the message names, side by side."""
+    from advisor.dialogue.asked_places import names_in
+    from advisor.dialogue.lookup import ratio_of
+    from advisor.plan.voice import Voice
+    from advisor.plan.wording import say_range
+
+    held = now.context.knowledge.materials
+    named = list(dict.fromkeys(names_in(now.text, now.context.names.materials)))[:2]
+    found: dict[str, Any] = {"two_named": False, "alike": False}
+    soaks: list[tuple[float, str]] = []
+    for places, key in zip(_SIDES, named, strict=False):
+        entry, ratio = held[key], ratio_of(held[key])
+        if entry.absorbency is None or ratio is None:
+            return found
+        soaks.append((entry.absorbency.value, entry.name))
+        shown = say_range(ratio.low, ratio.value, ratio.high, "c_to_n", now.units)
+        told = (entry.name, _times(entry.absorbency), Voice.bracketed(shown), entry.about)
+        found |= dict(zip(places, told, strict=True))
+    if len(soaks) == 2:
+        less, more = sorted(soaks)
+        found |= {"two_named": True, "alike": more[0] < _ALIKE * less[0], "better": more[1]}
     return found
 
 

@@ -44,9 +44,14 @@ def supply(now: Now, plan: Plan | None) -> Mapping[str, Any]:
         "season_end": _day(voice, plan.timeline.end),
         "runs_out": _when(voice, middle),
         "runs_out_first": _when(voice, low),
-        "runs_out_last": _when(voice, high),
+        "runs_out_span": _span(_when(voice, low), _when(voice, high)),
     }
     return found
+
+
+def _span(first: str, last: str) -> str:
+    """'(between 2 January and 9 February)'; nothing where both are the same day."""
+    return "" if first == last else sentence("asked_between", first=first, last=last)
 
 
 def _by_notes(now: Now, plan: Plan) -> Mapping[str, Any] | None:
@@ -85,7 +90,10 @@ def _by_notes(now: Now, plan: Plan) -> Mapping[str, Any] | None:
         "season_end": voice.day(last),
         "runs_out": voice.day(likely or last),
         "runs_out_first": voice.day((ends.early if ends else None) or last),
-        "runs_out_last": voice.day((ends.late if ends else None) or last),
+        "runs_out_span": _span(
+            voice.day((ends.early if ends else None) or last),
+            voice.day((ends.late if ends else None) or last),
+        ),
         "buy": _bought(voice, advice.buy_kg),
     }
 

@@ -192,8 +192,11 @@ def _own_number(now: Now, words: str, heard: Heard) -> Outcome | None:
     plan = now.context.plan(now.draft)
     topic = normal(str(heard.facts.get("topic") or ""))
     node = find_result(f"{words} {topic}", plan) if plan else None
-    if node is None or plan is None:
-        return None
+    return None if node is None or plan is None else _briefly(now, node, plan)
+
+
+def _briefly(now: Now, node: Node, plan: Plan) -> Outcome:
+    """A number and how it comes about, in two lines; 'how' opens it."""
     opened = open_node(node, now.context.knowledge, now.units)
     lines = [line for line in opened.lines if line.role == "answer"][:2]
     if node.name == "space_ratio":  # a share means little without the two areas
@@ -275,7 +278,7 @@ def _about(now: Now, command: str, words: str) -> Outcome:
         return finish(now, lines, [_talk(node)], kind="sure", stay=True, sources=sources)
     if command == "source":
         return _sources(now, node)
-    return _opened(now, node)
+    return _briefly(now, node, plan) if command == "why" else _opened(now, node)
 
 
 def _opened(now: Now, node: Node) -> Outcome:

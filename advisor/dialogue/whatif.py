@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from advisor.plan.make import Plan
     from advisor.reasoning.engine import Node
 
-__all__ = ["calculate", "supposed"]
+__all__ = ["calculate", "numbered", "supposed"]
 
 
 def supposed(
@@ -33,7 +33,7 @@ def supposed(
     """
     said = f" {normal(text)} "
     what_if = any(f" {word} " in said for word in table("suppose"))
-    if not what_if and not _numbered(text, facts):
+    if not what_if and not numbered(text, facts):
         return None  # a thing named without a number supposes nothing: 'how much nitrogen is in my compost'
     own = not any(one.get("count") for one in facts.get("animals") or ()) or what_if
     base = draft if own else _bare(draft)
@@ -45,7 +45,7 @@ def supposed(
     return _with(base, acts), own, acts
 
 
-def _numbered(text: str, facts: Mapping[str, Any]) -> bool:
+def numbered(text: str, facts: Mapping[str, Any]) -> bool:
     """Whether a message names any amount, in figures or in words."""
     named = [*(facts.get("animals") or ()), *(facts.get("materials") or ())]
     told = any(

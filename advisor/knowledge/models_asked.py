@@ -44,7 +44,9 @@ class Asked(Strict):
         default_factory=dict,
         description="another entry that answers instead, and the condition under which it does",
     )
-    does: Literal["", "season"] = Field("", description="the command that answers it where there is a plan")
+    does: Literal["", "season", "progress"] = Field(
+        "", description="the command that answers it where there is a plan"
+    )
     in_trouble: bool = Field(False, description="answered even where the message tells of a trouble")
     with_numbers: bool = Field(
         False, description="answered even where the question names a number of animals"
