@@ -82,7 +82,7 @@ def replay(script: Mapping[str, Any]) -> tuple[str, list[Replayed]]:
     today = script["today"]
     assert isinstance(today, dt.date)
     context = Context(
-        knowledge(), today, ears.listen, ears.answer,
+        knowledge(), today, ears.listen, ears.answer, ears.in_passing,
         units=script.get("units", "metric"), seed=script.get("seed", 1), draws=script.get("draws", 100),
     )  # fmt: skip
     case = new_case(str(script["title"]), today, "animals")

@@ -154,14 +154,15 @@ def _in_unit(raw: str, unit: str, question: Question) -> float | None:
 
 
 def region_in(text: str, context: Context) -> str | None:
-    """The region that words like 'we are in Sweden' name, or that is the whole message."""
+    """The region that words like 'we are in Sweden' name, or that is a clause of its own."""
     said = normal(text)
+    clauses = {normal(clause) for clause in re.split(r"[,.;!\n]|\s-\s", text)}
     for key, region in context.knowledge.regions.items():
         for word in (normal(each) for each in (region.name, *region.words)):
             if (
                 key != "generic"
                 and word
-                and (said == word or any(f" {cue} {word} " in f" {said} " for cue in table("region_cues")))
+                and (word in clauses or any(f" {cue} {word} " in f" {said} " for cue in table("region_cues")))
             ):
                 return key
     return None

@@ -17,7 +17,7 @@ from advisor.plan.wording import Units
 if TYPE_CHECKING:
     from advisor.plan.make import Plan
 
-__all__ = ["Answer", "Context", "Heard", "Listen", "Workings"]
+__all__ = ["Answer", "Context", "Heard", "InPassing", "Listen", "Told", "Workings"]
 
 _PLANS_KEPT = 6
 
@@ -37,8 +37,23 @@ class Heard(Protocol):
     def asks_back(self) -> tuple[str, ...]: ...
 
 
+class Told(Protocol):
+    """An answer told in passing (see knowledge/words/unasked.yaml)."""
+
+    @property
+    def question(self) -> str: ...
+    @property
+    def choice(self) -> str: ...
+    @property
+    def sets(self) -> Mapping[str, Any]: ...
+    @property
+    def beside(self) -> str: ...
+
+
 #: (message, neutral words of the open question or None, facts told so far, today) -> what it means
 Listen = Callable[[str, str | None, Mapping[str, Any], dt.date], Heard]
+#: (message, which entries may be told) -> each entry told with its words, and the rest of the message
+InPassing = Callable[[str, Callable[[Told], bool]], tuple[tuple[tuple[Told, str], ...], str]]
 #: (reading, emergency number or '') -> the words for an alarm, for what is declined or for what is unclear
 Answer = Callable[[Heard, str], str]
 
@@ -89,6 +104,7 @@ class Context:
     today: dt.date
     listen: Listen
     answer: Answer
+    in_passing: InPassing
     units: Units = "metric"
     seed: int = 1
     draws: int = 200

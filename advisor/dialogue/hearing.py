@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from advisor.dialogue.context import Context, Heard
+from advisor.dialogue.context import Context, Heard, Told
 from advisor.knowledge import Knowledge
 from advisor.plan.wording import Units
 
@@ -43,6 +43,17 @@ class Ears:
 
         return understand(text, asked, before, self.load(), today)
 
+    def in_passing(
+        self, text: str, wanted: Callable[[Told], bool]
+    ) -> tuple[tuple[tuple[Told, str], ...], str]:
+        """What a message tells of questions that are not open, and the rest of it."""
+        from advisor.language.unasked import in_passing
+
+        lexicon = self.load()
+        entries = lexicon.tables.unasked
+        found, rest = in_passing(text, lexicon, {name for name, entry in entries.items() if wanted(entry)})
+        return tuple((entries[one.name], one.words) for one in found), rest
+
     def answer(self, heard: Heard, emergency: str) -> str:
         """The words for an alarm, for what is declined and for what is unclear."""
         from advisor.language.reading import Reading
@@ -59,4 +70,4 @@ def context_for(
 ) -> Context:
     """A context that listens with the language package."""
     ears = Ears(knowledge)
-    return Context(knowledge, today, ears.listen, ears.answer, units, seed, draws)
+    return Context(knowledge, today, ears.listen, ears.answer, ears.in_passing, units, seed, draws)

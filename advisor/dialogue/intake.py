@@ -104,7 +104,8 @@ def _quantity(
     ends = [si, si] if not isinstance(si, list) else si  # '30 to 40 degrees' has two
     low, high = float(min(ends)), float(max(ends))
     si = (low + high) / 2
-    told = quantity["value"] if isinstance(quantity["value"], list) else [quantity["value"]]
+    value = quantity.get("value", si)
+    told = value if isinstance(value, list) else [value]
     spoken = " to ".join(say_number(float(value), 4) for value in told)
     said = f"{spoken} {quantity.get('unit') or ''}".strip()
     place, unit = _quantity_place(of, draft)

@@ -25,7 +25,8 @@ from advisor.dialogue.overview import (
     plan_sources,
     progress,
 )
-from advisor.dialogue.phrases import command_of, joined, normal, sentence
+from advisor.dialogue.passing import Passing, passing
+from advisor.dialogue.phrases import command_of, joined, normal, sentence, table
 from advisor.dialogue.reply import Effect, Line, Reply
 from advisor.plan.writing import clean
 
@@ -85,6 +86,8 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         own = own_answer(text, ask, draft, context, loose=False)
         if own is not None:
             return record(now, own.acts)
+    if ask is not None and ask.id == "dates" and normal(text) in table("whole_winter"):
+        return unsure(now)
     asked = ask.neutral(draft, context.knowledge) if ask else None
     heard = listened(now, asked)
     if ask is not None and heard.act in ("clarify", "reask") and not heard.facts:
@@ -144,6 +147,26 @@ def hear(now: Now, heard: Heard) -> Outcome:
     }
     if heard.kind in handlers:
         return handlers[heard.kind](now, heard)
+    beside = passing(now, heard)
+    if beside is not None:
+        return _told_in_passing(now, beside)
+    return _taken(now, heard)
+
+
+def _told_in_passing(now: Now, beside: Passing) -> Outcome:
+    """The rest of the message as if it were the whole, then what was told in passing."""
+    if not normal(beside.rest):
+        return record(now, beside.acts(now, ()))
+    rest = replace(now, text=beside.rest)
+    asked = rest.ask.neutral(rest.draft, rest.context.knowledge) if rest.ask else None
+    heard = listened(rest, asked)
+    if not heard.facts:
+        heard = listened(rest, None)
+    return _taken(rest, heard, beside)
+
+
+def _taken(now: Now, heard: Heard, beside: Passing | None = None) -> Outcome:
+    """Record what a message tells, or ask back."""
     facts: Mapping[str, Any] = heard.facts
     own = None
     if now.ask is not None and now.ask.question.kind in ("choice", "yes_no"):
@@ -157,6 +180,9 @@ def hear(now: Now, heard: Heard) -> Outcome:
     if now.ask is not None and not taken.acts and own is None:
         own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
     acts = [*own.acts, *taken.acts] if own is not None else taken.acts
+    if beside is not None:
+        acts = [*acts, *beside.acts(now, acts)]
+        chosen = True
     lines: list[Line] = []
     # What we would ask next anyhow (how many goats?) needs no asking back.
     counting = bool(acts) and all(back.startswith("how many") for back in heard.asks_back)

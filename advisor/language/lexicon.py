@@ -19,7 +19,7 @@ __all__ = ["PATTERN_SETS", "Lexicon", "Name", "NameIndex", "build_lexicon"]
 #: the pattern sets of a lexicon, by the name of their property
 PATTERN_SETS = (
     "symptoms", "alarm_signs", "alarm_always", "alarm_calm", "acts", "question_cues", "navigation", "outside", "topics",
-    "choice_signs", "choice_anywhere", "no_day",
+    "choice_signs", "choice_anywhere", "no_day", "unasked",
 )  # fmt: skip
 
 Words = tuple[str, ...]
@@ -208,6 +208,11 @@ class Lexicon:
         return self._set({"no day": self.tables.dates.no_day})
 
     @cached_property
+    def unasked(self) -> PatternSet:
+        """Answers told in passing."""
+        return self._set({name: entry.signs for name, entry in self.tables.unasked.items()})
+
+    @cached_property
     def known(self) -> frozenset[str]:
         """Every word that means something: never taken for a slip of another."""
         words: set[str] = set(self.names.first_words()) | set(self.units.first_words())
@@ -215,7 +220,7 @@ class Lexicon:
         for block in (
             *tables.symptoms.values(), *tables.acts.values(), *tables.navigation.values(), *tables.groups.values(),
             *(a.signs + " " + a.always + " " + a.calm for a in tables.alarms.values()),
-            *(o.signs for o in tables.outside.values()),
+            *(o.signs for o in tables.outside.values()), *(u.signs for u in tables.unasked.values()),
             *(c.signs + " " + c.anywhere for c in tables.choices.values()), *tables.topics.values(),
             *(" , ".join(words) for words in self.lists.values()), *tables.spelling.values(),
             tables.numbers.vague, *tables.dates.feasts,

@@ -20,6 +20,7 @@ __all__ = [
     "Outside",
     "Signs",
     "Tables",
+    "Unasked",
     "Unit",
     "split_words",
 ]
@@ -84,6 +85,17 @@ class Choice(Strict):
     anywhere: str = ""
     # `for` is a word of Python, so the field is read through its alias below.
     questions: tuple[str, ...] = ()
+
+
+class Unasked(Strict):
+    """An answer told in passing: whose it is, what it says, and the patterns that say it."""
+
+    question: str
+    signs: str
+    choice: str = ""
+    sets: dict[str, bool | float | str] = Field(default_factory=dict)
+    # `with` is a word of Python, so the field is read through its alias below.
+    beside: str = ""
 
 
 class Outside(Strict):
@@ -158,6 +170,7 @@ class Tables(Strict):
     navigation: dict[str, str]
     choices: dict[str, Choice]
     outside: dict[str, Outside]
+    unasked: dict[str, Unasked]
     topics: dict[str, str]
     asked: dict[str, Asked]
     breeds: dict[str, Breed]
@@ -185,6 +198,9 @@ def read_tables(folder: Path) -> tuple[Tables | None, list[Fault]]:
     for entry in (raw.get("choices") or {}).values():
         if isinstance(entry, dict) and "for" in entry:
             entry["questions"] = entry.pop("for")
+    for entry in (raw.get("unasked") or {}).values():
+        if isinstance(entry, dict) and "with" in entry:
+            entry["beside"] = entry.pop("with")
     try:
         return TypeAdapter(Tables).validate_python(raw), faults
     except ValidationError as wrong:

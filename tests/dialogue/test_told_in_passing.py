@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from advisor.dialogue.draft import draft_of
 from tests.dialogue.talking import Talk
 
 FARM = ("12 cows", "10 m x 18 m", "5 november to 20 april", "200 bales of straw")
@@ -16,3 +19,64 @@ def test_a_price_is_kept_by_the_tonne_and_the_bales_stand() -> None:
     assert "price" in talk.heard("answer")  # what a bale weighs is not yet known
     talk.say("18 kg", "it is £4.50 a bale now")
     assert talk.at("materials.straw.price") == 250
+
+
+def test_the_place_stands_in_a_clause_of_its_own() -> None:
+    talk = Talk("i've 14 shetland ewes and 3 tups, due mid april. shed 9m x 5, earth floor, ireland")
+    assert talk.at("region") == "ireland"
+    assert talk.at("groups.ewe.births_due") is True
+    assert talk.at("end") is None  # mid April is when they lamb, not when they go out
+    assert talk.value("pens.pen.area") == 45
+    assert Talk("12 jersey cows").at("region") is None
+
+
+def test_births_are_no_animals_and_none_while_housed_after_turnout() -> None:
+    talk = Talk(*FARM, "about 8 calve in february")
+    assert talk.at("groups.cow.births_due") is True
+    assert set(draft_of(talk.case).groups) == {"cow"}
+    assert Talk("20 ewes", "1 december to 20 march", "lambing in april").at("groups.ewe.births_due") is False
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "on_bed"),
+    [
+        ("hay in a rack, some of it they pull onto the floor", "hay", True),
+        ("they get their hay in racks", "hay", False),
+        ("they eat in a scraped passage, grass silage", "silage", False),
+        ("haylage in a ring feeder on the bed", "hay", True),
+        ("dairy nuts in a trough", "grain", None),
+        ("cow nuts, in a trough outside", "grain", False),
+    ],
+)
+def test_feed_is_no_bedding(said: str, kind: str, on_bed: bool | None) -> None:
+    talk = Talk(*FARM[:3])
+    assert talk.asks == "bedding"
+    talk.say(said)
+    assert talk.at("groups.cow.feed.kind") == kind
+    assert talk.at("groups.cow.feed.on_bed") is on_bed
+    assert talk.at("materials") is None
+    assert talk.asks == "bedding"
+
+
+def test_bedding_stays_bedding() -> None:
+    assert "hay" in draft_of(Talk(*FARM[:3], "hay, 20 small bales").case).materials
+    assert "straw" in draft_of(Talk(*FARM[:3], "straw, and we have hay for bedding too").case).materials
+
+
+@pytest.mark.parametrize("said", ["tractor and bucket", "i'll fork it out myself", "we dig it out with a digger"])
+def test_who_turns_it_while_another_question_is_open(said: str) -> None:
+    talk = Talk(*FARM, said)
+    assert talk.at("turning.by") == ("fork" if "fork" in said else "tractor")
+
+
+@pytest.mark.parametrize("said", ["20 kg a bag", "a bag is 20 kilos", "20 kilos each", "20kg bags"])
+def test_what_a_bag_weighs_leaves_their_number(said: str) -> None:
+    talk = Talk("26 hens", "4 m by 3 m", "wood shavings 10 bags", said)
+    assert talk.at("materials.wood_shavings.packs") == 10
+    assert talk.value("materials.wood_shavings.pack_mass") == 20
+
+
+def test_the_whole_winter_is_what_is_usual() -> None:
+    talk = Talk("26 hens", "4 m by 3 m", "all winter")
+    assert "until you know better" in talk.heard("answer")
+    assert talk.asks == "bedding"

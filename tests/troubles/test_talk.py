@@ -31,7 +31,7 @@ FARM = (
 @pytest.fixture(scope="module")
 def context(known: Knowledge) -> Context:
     ears = Ears(known)
-    return Context(known, TODAY, ears.listen, ears.answer, draws=20)
+    return Context(known, TODAY, ears.listen, ears.answer, ears.in_passing, draws=20)
 
 
 def talk(context: Context, *messages: str) -> tuple[Case, list[Reply]]:
