@@ -63,7 +63,9 @@ def test_bedding_stays_bedding() -> None:
     assert "straw" in draft_of(Talk(*FARM[:3], "straw, and we have hay for bedding too").case).materials
 
 
-@pytest.mark.parametrize("said", ["tractor and bucket", "i'll fork it out myself", "we dig it out with a digger"])
+@pytest.mark.parametrize(
+    "said", ["tractor and bucket", "i'll fork it out myself", "we dig it out with a digger"]
+)
 def test_who_turns_it_while_another_question_is_open(said: str) -> None:
     talk = Talk(*FARM, said)
     assert talk.at("turning.by") == ("fork" if "fork" in said else "tractor")
