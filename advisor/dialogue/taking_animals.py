@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from advisor.dialogue.agenda import Ask
@@ -47,6 +47,8 @@ def take_animals(
         key = _group_for(
             entry, one, ask, groups, taken.said, correcting and "class of animal" in corrects, knowledge
         )
+        if key != entry and _added(key, entry, told, taken, knowledge):
+            key = entry  # 'three horses and a pony': the pony is no horse of the three
         uncounted = one.get("count") is None and one.get("count_range") is None
         if key not in groups and uncounted and groups and not (ask and ask.id == "animals"):
             taken.uncounted.append(knowledge.animals[entry].plural)
@@ -69,6 +71,21 @@ def take_animals(
             key = entry
         _heads(taken, f"groups.{key}", one)
         put_amount(taken, one, "weight_kg", f"groups.{key}.weight", "kg/head", said=one.get("weight_as"))
+
+
+def _added(
+    wide: str, entry: str, told: Iterable[Mapping[str, Any]], taken: Taken, knowledge: Knowledge
+) -> bool:
+    """Whether a message counts a narrower kind beside a wider one, and not as its parts of it."""
+    counts: dict[str, float] = {}
+    for one in told:
+        name = taken.names.animal(str(one.get("class", "")))
+        if name is not None and one.get("count") is not None:
+            counts[name] = counts.get(name, 0.0) + float(one["count"])
+    if wide not in counts or entry not in counts or " and " not in f" {taken.said} ":
+        return False
+    parts = sum(count for name, count in counts.items() if name != wide and _narrows(name, wide, knowledge))
+    return parts != counts[wide] and _narrows(entry, wide, knowledge)
 
 
 def _common(groups: Mapping[str, Mapping[str, Any]], knowledge: Knowledge) -> dict[str, Any]:

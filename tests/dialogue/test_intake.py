@@ -109,3 +109,11 @@ def test_days_and_dates_never_contradict() -> None:
     assert (farm["start"], farm["days"], farm.get("end")) == ("2026-11-01", 100, None)
     farm = told({"end": "03-01"}, Draft(farm))
     assert (farm["end"], farm.get("days")) == ("2027-03-01", None)
+
+
+def test_a_kind_counted_beside_a_wider_one_is_added_and_its_parts_are_not() -> None:
+    """Three horses and a pony are four animals; forty sheep, thirty ewes and ten rams are forty."""
+    beside, parts = Talk("3 horses and a pony"), Talk("40 sheep, 30 ewes and 10 rams")
+    assert (beside.at("groups.horse.count"), beside.at("groups.pony.count")) == (3, 1)
+    assert parts.at("groups.sheep") is None
+    assert (parts.at("groups.ewe.count"), parts.at("groups.ram.count")) == (30, 10)
