@@ -149,7 +149,10 @@ def names_in(text: str, names: Mapping[str, str]) -> list[str]:
     """The ids whose names stand in a text, the longest name first at each place."""
     from advisor.dialogue.phrases import normal, table
 
-    words = [word for word in normal(text).split() if word not in table("not_names")]
+    said = f" {normal(text)} "
+    for phrase in table("not_names"):
+        said = said.replace(f" {phrase} ", " ")
+    words = said.split()
     found: list[str] = []
     at = 0
     while at < len(words):

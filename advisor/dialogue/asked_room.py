@@ -159,7 +159,9 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     other = named[0]
     kept = named[1] if len(named) > 1 else next((kind for kind in own if kind != other), "")
     if not kept:
-        return {"pair": False, "same_kind": other in own, "one_kind": True, **_partners(now, other)}
+        about = knowledge.animals[names_in(now.text, now.context.names.animals)[0]].about
+        told = {"same_kind": other in own, "class_about": about}
+        return {"pair": False, "one_kind": True, **told, **_partners(now, other)}
     kinds = {name: sentences()[f"kind_{kind}"] for name, kind in (("other", other), ("kept", kept))}
     after = any(
         f" {word} " in said for word in ("after", "follow", "follows", "following", "behind", "turn", "once")
