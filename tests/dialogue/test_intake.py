@@ -113,6 +113,8 @@ def test_days_and_dates_never_contradict() -> None:
 
 def test_a_kind_counted_beside_a_wider_one_is_added_and_its_parts_are_not() -> None:
     """Three horses and a pony are four animals; forty sheep, thirty ewes and ten rams are forty."""
+    from tests.dialogue.talking import Talk
+
     beside, parts = Talk("3 horses and a pony"), Talk("40 sheep, 30 ewes and 10 rams")
     assert (beside.at("groups.horse.count"), beside.at("groups.pony.count")) == (3, 1)
     assert parts.at("groups.sheep") is None
