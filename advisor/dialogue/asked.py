@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from advisor.dialogue.asked_patterns import asked_patterns
 from advisor.dialogue.context import Heard
 from advisor.dialogue.draft import Act, draft_of
 from advisor.dialogue.phrases import normal, sentence, table
@@ -18,9 +19,8 @@ from advisor.dialogue.turn import Now, Outcome
 from advisor.dialogue.whatif import numbered
 
 if TYPE_CHECKING:
-    from advisor.knowledge import Figure, Knowledge
+    from advisor.knowledge import Figure
     from advisor.knowledge.models_asked import Said
-    from advisor.language.patterns import PatternSet
     from advisor.reasoning.engine import Node
 
 __all__ = ["Answered", "answered", "asked_entry", "counsel", "reason_lines", "spoken_of"]
@@ -29,8 +29,6 @@ _RECORDED = ("answer", "volunteer", "correction")
 _LEAD_WITHIN = 4  # words from the start of a clause
 _CLAUSE = re.compile(r"[;\n]|[.!?](?!\d)|,\s|\s(?:and|but|so|then)\s", re.IGNORECASE)
 _BEFORE_SIGN = re.compile(r" ([,.;:])")  # a place may be filled with nothing
-
-_sets: dict[int, tuple[Knowledge, PatternSet]] = {}
 
 
 @dataclass(frozen=True)
@@ -55,7 +53,7 @@ def counsel(now: Now, heard: Heard) -> Outcome | None:
 
     key = asked_entry(now.text, now)
     if key is None:
-        return None
+        return _no_answer(now, heard)
     entry = now.context.knowledge.asked[key]
     if heard.kind == "trouble" and not entry.in_trouble:
         return None
@@ -82,6 +80,27 @@ def counsel(now: Now, heard: Heard) -> Outcome | None:
     )
 
 
+def _no_answer(now: Now, heard: Heard) -> Outcome | None:
+    """'When do I take the pigs out' is a question, whatever it names: nothing in it is noted as an answer."""
+    from advisor.dialogue import navigate
+    from advisor.language.reading import Reading
+
+    if heard.kind not in _RECORDED or not isinstance(heard, Reading) or not _plainly_asks(now.text):
+        return None
+    if numbered(now.text, heard.facts) or len(_CLAUSE.split(now.text.rstrip(" ?.!"))) > 1:
+        return None
+    return navigate.asked(now, replace(heard, kind="ask_fact", act="answer"))
+
+
+def _plainly_asks(text: str) -> bool:
+    """Whether the first words are those of a question and of nothing else."""
+    words, leads = normal(text).split(), table("plain_question")
+    return words[:1] != [] and (
+        words[0] in leads["alone"]
+        or (len(words) > 1 and words[0] in leads["first"] and words[1] in leads["second"])
+    )
+
+
 def asked_entry(text: str, now: Now) -> str | None:
     """The entry whose longest pattern stands in the message."""
     from advisor.language import lexicon
@@ -92,7 +111,9 @@ def asked_entry(text: str, now: Now) -> str | None:
     knowledge = now.context.knowledge
     words = lexicon(knowledge)
     tokens = scan(text, None, words, now.context.today).tokens
-    hits = [hit for hit in _patterns(knowledge).hits(tokens) if hit.source.startswith("^") or _asks(text)]
+    hits = [
+        hit for hit in asked_patterns(knowledge).hits(tokens) if hit.source.startswith("^") or _asks(text)
+    ]
     if not hits:
         return None
     return max(hits, key=lambda hit: (_length(hit.source), -hits.index(hit))).name
@@ -109,18 +130,6 @@ def _length(pattern: str) -> int:
     """How much a pattern asks for: its words, gaps and exceptions left aside."""
     wanted = pattern.split(" ! ")[0]
     return sum(part not in ("..", "...", "^", "$", "&") and not part.endswith("?") for part in wanted.split())
-
-
-def _patterns(knowledge: Knowledge) -> PatternSet:
-    kept = _sets.get(id(knowledge))
-    if kept is None or kept[0] is not knowledge:
-        from advisor.language import lexicon
-        from advisor.language.patterns import PatternSet
-
-        named = {key: "\n".join(entry.words) for key, entry in knowledge.asked.items()}
-        _sets.clear()
-        _sets[id(knowledge)] = kept = (knowledge, PatternSet(named, lexicon(knowledge).grammar))
-    return kept[1]
 
 
 def _supposes(now: Now, heard: Heard) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from math import floor
 from typing import TYPE_CHECKING, Any
 
-from advisor.dialogue.phrases import normal, sentence
+from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.turn import Now
 
 if TYPE_CHECKING:
@@ -149,7 +149,8 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     from advisor.plan.voice import sentences
 
     knowledge = now.context.knowledge
-    named = [knowledge.animals[key].species for key in names_in(now.text, now.context.names.animals)]
+    classes = names_in(now.text, now.context.names.animals)
+    named = [knowledge.animals[key].species for key in classes]
     named = list(dict.fromkeys(named))
     own = [knowledge.animals[told["class"]].species for told in now.draft.groups.values()]
     own = list(dict.fromkeys(own))
@@ -158,14 +159,16 @@ def sharing(now: Now, plan: Plan | None) -> Mapping[str, Any]:
         return {"pair": False, "same_kind": False, "one_kind": False}
     other = named[0]
     kept = named[1] if len(named) > 1 else next((kind for kind in own if kind != other), "")
+    if len(named) == 1 and len(set(classes)) > 1:
+        kept = ""  # two classes of one kind: 'the tup with the ewes'
     if not kept:
-        about = knowledge.animals[names_in(now.text, now.context.names.animals)[0]].about
-        told = {"same_kind": other in own, "class_about": about}
+        told = {
+            "same_kind": other in own or len(set(classes)) > 1,
+            "class_about": knowledge.animals[classes[0]].about,
+        }
         return {"pair": False, "one_kind": True, **told, **_partners(now, other)}
     kinds = {name: sentences()[f"kind_{kind}"] for name, kind in (("other", other), ("kept", kept))}
-    after = any(
-        f" {word} " in said for word in ("after", "follow", "follows", "following", "behind", "turn", "once")
-    )
+    after = any(f" {word} " in said for word in table("after_words"))
     return {
         "pair": True,
         "same_kind": False,

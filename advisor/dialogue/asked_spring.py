@@ -43,7 +43,7 @@ def waits(now: Now, plan: Plan | None) -> Mapping[str, Any]:
 def ready(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     """The day of turnout, the day the heap is built and the day its compost is likely ready."""
     from advisor.plan.sections.dates import after_turnout
-    from advisor.plan.wording import say_date
+    from advisor.plan.wording import say, say_date
 
     after = after_turnout(plan) if plan is not None else None
     floor = sum(pen.area.value for pen in plan.farm.pens if pen.area is not None) if plan is not None else 0.0
@@ -54,6 +54,7 @@ def ready(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     found: dict[str, Any] = {
         "pigs_for": pigs_for,
         "dated": True,
+        "season_days": say(float(plan.timeline.days), "day", now.units, 3),
         "day_in": say_date(plan.timeline.start, now.units),
         "turnout": say_date(plan.timeline.end, now.units),
         "heaped": say_date(after.heap, now.units),
