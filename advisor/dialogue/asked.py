@@ -63,6 +63,8 @@ def counsel(now: Now, heard: Heard) -> Outcome | None:
         from advisor.dialogue import navigate
 
         return navigate.go(now, entry.does)
+    if entry.in_trouble:
+        return _in_trouble(now, key)
     told = _told_beside(now)
     if told is not None:
         case, reply, effects = turn.hear(*told)
@@ -78,6 +80,26 @@ def counsel(now: Now, heard: Heard) -> Outcome | None:
     return turn.finish(
         now, found.lines, [found.talk(now.text)], kind="asked", stay=True, sources=found.sources
     )
+
+
+def _in_trouble(now: Now, key: str) -> Outcome | None:
+    """Answer a question of a trouble by the signs told with it, and keep those."""
+    from advisor.dialogue import turn
+    from advisor.troubles.listening import evidence_in
+
+    parts = [part.strip() for part in _CLAUSE.split(now.text) if part and part.strip()]
+    rest = ", ".join(part for part in parts if asked_entry(part, now) is None)
+    heard = turn.listened(replace(now, text=rest), None) if rest else None
+    acts: list[Act] = []
+    if heard is not None and heard.kind == "trouble":
+        symptoms = [str(sign) for sign in heard.facts.get("symptoms") or ()]
+        signs = evidence_in(now.context.knowledge, rest, symptoms, [])
+        acts = [{"trouble": {**(now.draft.trouble or {}), **signs}}] if signs else []
+    found = answered(replace(now, draft=draft_of(now.case, acts)), key)
+    if found is None:
+        return None
+    acts.append(found.talk(now.text))
+    return turn.finish(now, found.lines, acts, kind="asked", stay=True, sources=found.sources)
 
 
 def _no_answer(now: Now, heard: Heard) -> Outcome | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from advisor.casebook import Case
+from advisor.dialogue.draft import draft_of
 from advisor.dialogue.turn import turn
 from advisor.knowledge import knowledge
 from advisor.language import lexicon
@@ -121,3 +122,20 @@ def test_every_answer_of_every_entry_can_be_worded() -> None:
     for key, entry in held.asked.items():
         assert all(patterns.compile(pattern).present for pattern in entry.words), key
         assert all(answer.says for answer in entry.answers), key
+
+
+def test_the_vet_is_never_talked_down_and_the_signs_told_along_are_kept() -> None:
+    talk = Talk(*FARMS["suckler cows"])
+    talk.say("my calf is coughing, should I call the vet")
+    assert talk.heard("answer").startswith("Yes")
+    assert "Have ready" in talk.heard("answer")
+    assert draft_of(talk.case).trouble
+
+
+def test_a_plain_question_is_never_noted_as_an_answer() -> None:
+    talk = Talk(*FARMS["suckler cows"])
+    assert talk.asks == "shares_pack"
+    for question in ("when do I take the pigs out", "how heavy is a round bale", "which sheep breed is best"):
+        after, _, _ = turn(talk.case, question, context())
+        assert not any("set" in act for act in after.events[-1].acts), question
+    assert talk.say("pigs").at("shares_pack") == ["pigs"]
