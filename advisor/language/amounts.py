@@ -175,6 +175,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
             target = self.facts["materials"][-1]
             self.out.used.add(item.start)
             if item.unit_mass and "unit_mass_kg" not in target:
+                target.setdefault("unit", item.unit)
+                target["unit_mass_as"] = item.spoken
                 target.update(span_value("unit_mass_kg", *item.unit_mass))
                 if "amount" in target:
                     target.update(

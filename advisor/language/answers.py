@@ -102,11 +102,12 @@ class Answers(Reader):
                 said.facts["quantities"] = [q for q in said.facts["quantities"] if q is not weights[0]]
         loose = [i for i in said.loose if i.number is not None]
         packs = [m for m in materials if self.lexicon.tables.units.get(str(m.get("unit"))) is not None]
-        if loose and not self.slot and not said.facts.get("materials") and len(packs) == 1:
+        target = packs if packs or not any(i.unit_mass for i in loose) else materials
+        if loose and not self.slot and not said.facts.get("materials") and len(target) == 1:
             entry = {
-                "name": packs[0]["name"],
+                "name": target[0]["name"],
                 "amount": loose[0].number.low if loose[0].number else None,
-                "unit": packs[0]["unit"],
+                "unit": target[0].get("unit", loose[0].unit),
             }
             mass = next((i.unit_mass for i in said.loose if i.unit_mass), None)
             if mass:
@@ -117,6 +118,8 @@ class Answers(Reader):
                     }
                 )
             said.facts["materials"] = [entry]
+        elif loose and not self.slot and not said.facts and any(i.unit_mass for i in loose):
+            said.clarify.append(f"what the {loose[0].spoken} are of")
         if self.slot == "rate":
             heads = sum(a.get("count") or 0 for a in animals if isinstance(a.get("count"), int | float))
             for quantity in list(said.facts.get("quantities", [])):

@@ -31,6 +31,7 @@ class Item:
     unit_mass: tuple[float, float] | None = None  # of one pack, kg
     unit_volume: tuple[float, float] | None = None
     spoken: str = ""  # in the user's own units
+    each: str = ""  # the weight of one pack, in the user's own units
     breed: str = ""
 
 

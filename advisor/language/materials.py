@@ -229,7 +229,7 @@ class Materials(Every):
 
     def _pack(self, entry: dict[str, Any], item: Item, last: int, first: int) -> None:
         """The weight or volume of one pack, if it was said."""
-        mass, volume, spoken = item.unit_mass, item.unit_volume, item.spoken
+        mass, volume, spoken = item.unit_mass, item.unit_volume, item.each or item.spoken
         total = False
         between = [
             p
@@ -261,6 +261,9 @@ class Materials(Every):
                 mass, volume = (other.si, None) if measures == "mass" else (None, other.si)
                 spoken = other.spoken
                 self._use(other)
+        if mass is None and volume is None and not total and "unit_mass_kg" in entry and "amount" in entry:
+            weight = entry["amount"] * entry["unit_mass_kg"]
+            entry.update(span_value("mass_kg", weight, weight))
         if mass and total:
             entry.update(span_value("mass_kg", *mass))
         elif mass:

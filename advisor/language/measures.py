@@ -17,7 +17,7 @@ class Measures(Quantities):
     def _amount(self, at: int) -> Item | None:
         found = self._quantity(at)
         if found is None:
-            return self._pack_with_mass(at)
+            return self._pack_with_mass(at) or self._packs_of_mass(at)
         number, unit, end = found
         measures = self.lexicon.unit(unit).measures
         if unit in ("round bale", "small square bale", "large square bale") and self.texts[end - 1] in (
@@ -59,6 +59,10 @@ class Measures(Quantities):
             si=si,
             spoken=spoken(number, unit),
         )
+        if measures == "pack" and (one := self._mass_of_one(end)):
+            return replace(
+                item, end=one.end, text=" ".join(self.texts[at : one.end]), unit_mass=one.si, each=one.spoken
+            )
         if measures in ("mass", "volume"):
             pack = self._pack_word(end)
             if pack and not number.ranged:  # '18 kg bags', with no count of its own
@@ -97,6 +101,37 @@ class Measures(Quantities):
             return found[0], end
         return None
 
+    def _mass_of_one(self, at: int) -> Item | None:
+        """The weight in 'of 200 kg', 'at 18 kg', right after a pack."""
+        words = self.lexicon.lists["of_each"]
+        place = at
+        while place < len(self.texts) and self.texts[place] in words | self.lexicon.lists["roughly"]:
+            place += 1
+        led = set(self.texts[max(0, at - 1) : place])  # 'bales of' is one word for a pack
+        if not led & words or self.tokens[place : place + 1] == []:
+            return None
+        if self.tokens[place].kind != "num":
+            return None
+        mass = self._amount(place)
+        if mass is None or mass.kind != "amount" or self.lexicon.unit(mass.unit).measures != "mass":
+            return None
+        after = self.texts[mass.end : mass.end + 3]
+        if not 1.0 <= mass.si[0] <= mass.si[1] <= 1500.0 or set(after) & {"total", "altogether", "all"}:
+            return None
+        return mass
+
+    def _packs_of_mass(self, at: int) -> Item | None:
+        """'bales of 200 kg', with no count of its own before."""
+        led = at and (self.tokens[at - 1].tags & {"material", "number"} or self.tokens[at - 1].kind == "num")
+        found = unit_at(self.lexicon, self.texts, at) if self.tokens[at].kind == "word" and not led else None
+        if found is None or self.lexicon.unit(found[0]).measures != "pack":
+            return None
+        one = self._mass_of_one(found[1])
+        if one is None:
+            return None
+        text = " ".join(self.texts[at : one.end])
+        return Item("pack", at, one.end, text, unit=found[0], spoken=one.spoken, unit_mass=one.si)
+
     def _pack_with_mass(self, at: int) -> Item | None:
         """'40 x 18kg bags', '12 300 kg rounds': a count before an amount that tells one pack."""
         number = read_number(self.tokens, at, self.lexicon.tables.numbers)
@@ -128,6 +163,7 @@ class Measures(Quantities):
             number=replace(number, end=inner.end),
             si=(number.low, number.high),
             spoken=spoken(number, inner.unit),
+            each=inner.spoken,
         )
 
     def _sides(self, at: int) -> Item | None:

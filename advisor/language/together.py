@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from advisor.language.animals import Animals
@@ -20,6 +21,7 @@ class Names(Animals, Materials):
 def settle(finder: Names) -> None:
     """Give out the numbers that no name took by itself."""
     _pairs(finder)
+    _packs_counted(finder)
     _counted_after(finder)
     _only_some(finder)
     _lone_count(finder)
@@ -34,6 +36,100 @@ def _pairs(finder: Names) -> None:
         texts = [t.text for t in finder.scan.tokens[item.end : item.end + 1]]
         if entry["class"] == "calf" and texts in (["pair"], ["pairs"]) and "count" not in entry:
             entry.update({k: v for k, v in before[1].items() if k in ("count", "count_range")})
+
+
+def _packs_counted(finder: Names) -> None:
+    """'bales of 200 kg, 60 of them', 'straw in 18 kg bales, we have 400': a count of packs that points back."""
+    if finder.asking or finder.slot == "rate" or len(finder.materials) > 1:
+        return
+    if not finder.materials:
+        _packs_of_nothing(finder)
+        return
+    item, entry = finder.materials[0]
+    packs = [p for p in finder.items if p.kind == "pack" and p.unit_mass]
+    each = [n for n, i in enumerate(finder.items) if i.start > item.start and _is_mass_of_one(finder, n)]
+    pack = packs[0].unit if packs else _pack_said(finder, item)
+    for index, number in enumerate(finder.items):
+        if (
+            number.kind != "number"
+            or number.number is None
+            or number.start in finder.out.used
+            or number.number.low < 1
+            or number.number.low != int(number.number.low)
+            or number.start < item.start
+        ):
+            continue
+        after = [finder._text_at(index + 1), finder._text_at(index + 2)]
+        before = {finder._text_at(p) for p in range(index - 3, index)}
+        points = after[0] == "of" and after[1] in ("them", "those", "em", "these")
+        had = bool(before & {"have", "got", "x"}) and after[0] in ("", ".", ",", "of", "in", "left")
+        weighed = bool(packs or each or "unit_mass_kg" in entry)
+        if not pack or not (points or (had and weighed and not finder.animals)):
+            continue
+        if "amount" in entry and not (entry.get("unit") in ("kg", "lb") and "mass_kg" in entry):
+            continue
+        _count_packs(finder, entry, number, pack)
+        return
+
+
+def _packs_of_nothing(finder: Names) -> None:
+    """'bales of 200 kg, 60 of them', where what they are of was asked or told before."""
+    for place, pack in enumerate(finder.items):
+        for index in range(place + 1, min(len(finder.items), place + 4)):
+            number = finder.items[index]
+            if pack.kind != "pack" or number.kind != "number" or number.number is None:
+                continue
+            if [finder._text_at(index + 1), finder._text_at(index + 2)] not in (
+                ["of", "them"],
+                ["of", "those"],
+            ):
+                continue
+            finder._use(number)
+            counted = replace(number.number, end=pack.end)
+            si = (counted.low, counted.high)
+            spoken = f"{counted.low:g} {pack.unit}"
+            finder.items[place] = replace(
+                pack, kind="amount", number=counted, si=si, spoken=spoken, each=pack.spoken
+            )
+
+
+def _count_packs(finder: Names, entry: dict[str, Any], number: Item, pack: str) -> None:
+    """Make what was read as one weight of the whole the weight of one pack."""
+    assert number.number is not None
+    finder._use(number)
+    weight = (entry.pop("mass_kg"), entry.pop("mass_as", "")) if "mass_kg" in entry else None
+    loose = next((i for i in finder.items if i.kind == "pack" and i.unit_mass), None)
+    if weight is None and "unit_mass_kg" not in entry and loose is not None and loose.unit_mass:
+        finder._use(loose)
+        weight = (loose.unit_mass[0], loose.spoken)
+    if weight is not None and "unit_mass_kg" not in entry:
+        entry.update({"unit_mass_kg": weight[0], "unit_mass_as": weight[1]})
+    entry.update({**span_value("amount", number.number.low, number.number.high), "unit": pack})
+    if "unit_mass_kg" in entry and "amount" in entry:
+        whole = entry["amount"] * entry["unit_mass_kg"]
+        entry.update(span_value("mass_kg", whole, whole))
+
+
+def _is_mass_of_one(finder: Names, place: int) -> bool:
+    item = finder.items[place]
+    return (
+        item.kind == "amount"
+        and finder.lexicon.unit(item.unit).measures == "mass"
+        and finder._text_at(place + 1) in ("each", "apiece")
+        and item.si[1] <= 1500.0
+    )
+
+
+def _pack_said(finder: Names, item: Item) -> str:
+    """The kind of pack named right after a material ('straw bales') or before it ('big squares of straw')."""
+    named = finder._pack_name(finder.items.index(item))
+    texts = [t.text for t in finder.scan.tokens]
+    start = item.start - (texts[item.start - 1 : item.start] == ["of"])
+    for at in range(max(0, start - 3), start):
+        found = finder.lexicon.units.match(texts, at)
+        if not named and found and found[1] == start:
+            named = found[0].value if finder.lexicon.unit(found[0].value).measures == "pack" else ""
+    return named
 
 
 def _only_some(finder: Names) -> None:

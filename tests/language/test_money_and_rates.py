@@ -82,3 +82,33 @@ def test_pounds_that_may_be_money_or_weight_are_asked_about(words: Lexicon) -> N
     found = understand("I bought 200 bales of straw at 40 pounds a bale", None, {}, words)
     assert found.act == "clarify"
     assert any("price or a weight" in back for back in found.asks_back)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "barley straw, bales of 200 kg, 60 of them",
+        "60 bales of barley straw at 200 kg",
+        "60 barley straw bales at 200 kg",
+        "barley straw, 60 bales at 200 kg",
+        "60 bales @ 200kg barley straw",
+        "barley straw in 200 kg bales, 60 of them",
+        "barley straw, bales of about 200 kg, we have 60",
+        "barley straw bales 200 kg, 60 of those",
+    ],
+)
+def test_so_many_bales_of_so_much(words: Lexicon, text: str) -> None:
+    for asked in (None, "which bedding materials are on hand", "how much is on hand: barley straw"):
+        found = understand(text, asked, {}, words)
+        assert found.act == "record"
+        (straw,) = found.facts["materials"]
+        told = {"name": "barley straw", "amount": 60, "unit": "bale", "unit_mass_kg": 200, "mass_kg": 12000}
+        assert {key: straw[key] for key in told} == told
+
+
+def test_bales_of_a_weight_are_of_what_was_asked_or_told_before(words: Lexicon) -> None:
+    for text in ("60 bales at 200 kg", "bales of 200 kg, 60 of them"):
+        for asked, before in ((STOCK, {}), (None, BALES), (None, {"materials": [{"name": "straw"}]})):
+            (straw,) = understand(text, asked, before, words).facts["materials"]
+            assert (straw["name"], straw["amount"], straw["unit_mass_kg"]) == ("straw", 60, 200)
+        assert understand(text, None, {}, words).act == "clarify"
