@@ -109,7 +109,7 @@ def _no_answer(now: Now, heard: Heard) -> Outcome | None:
 
     if heard.kind not in _RECORDED or not isinstance(heard, Reading) or not _plainly_asks(now.text):
         return None
-    if numbered(now.text, heard.facts) or len(_CLAUSE.split(now.text.rstrip(" ?.!"))) > 1:
+    if any(letter.isdigit() for letter in now.text) or len(_CLAUSE.split(now.text.rstrip(" ?.!"))) > 1:
         return None
     return navigate.asked(now, replace(heard, kind="ask_fact", act="answer"))
 

@@ -94,10 +94,10 @@ def use_of(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     bad = [key for key in named if knowledge.materials[key].kind == "warning"]
     if not named:
         return {"known": False}
-    key = (bad or named)[-1]
+    key = (bad or named)[0]
     entry = knowledge.materials[key]
     species = names_in(now.text, now.context.names.animals)
-    kept = {knowledge.animals[one].species for one in species} or {
+    kept: set[str] = {knowledge.animals[one].species for one in species} or {
         knowledge.animals[told["class"]].species for told in now.draft.groups.values()
     }
     harmed = [sentences()[f"kind_{kind}"] for kind in sorted(set(entry.never_for) & kept)]
@@ -114,12 +114,34 @@ def use_of(now: Now, plan: Plan | None) -> Mapping[str, Any]:
         else "",
         "warns_others": bool(set(entry.never_for) - kept),
     }
+    found["warning"] = _warning(now, plan, key, kept)
     ratio = ratio_of(entry)
     if soaks is not None:
         found["soaks"] = _times(soaks)
     if ratio is not None:
         found["ratio"] = Voice.bracketed(say_range(ratio.low, ratio.value, ratio.high, "c_to_n", now.units))
     return found
+
+
+def _warning(now: Now, plan: Plan | None, key: str, species: set[str]) -> str:
+    """The worst danger that a material would bring under these animals and that is not there already; '' for none."""
+    from advisor.dialogue.agenda import facts_told
+    from advisor.dialogue.overview import caution_text
+    from advisor.reasoning.rules import cautions_for
+
+    knowledge = now.context.knowledge
+    before = {**facts_told(now.draft, knowledge), **(plan.facts if plan is not None else {})}
+    before["species"] = sorted(species)
+    entry, names = knowledge.materials[key], {*before.get("materials", ()), key}
+    broader = entry.narrower_of
+    after = {
+        **before,
+        "materials": sorted(names | ({broader} if broader else set())),
+        "families": sorted({*before.get("families", ()), entry.family}),
+    }
+    known = {shown.id for shown in cautions_for(knowledge.cautions, before) if shown.certain}
+    new = [c for c in cautions_for(knowledge.cautions, after) if c.certain and c.id not in known]
+    return caution_text(new[0].caution, knowledge, now.units) if new else ""
 
 
 def holds(now: Now, plan: Plan | None) -> Mapping[str, Any]:

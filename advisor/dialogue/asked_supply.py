@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 
 __all__ = ["cost", "rates", "supply"]
 
+_PRICE = re.compile(r"(\d[\d,]*(?:\.\d+)?)[^\d]{0,12}(?:a|per|/|the)\s?(?:tonne|ton|t)\b")
 _MOST_WEEKS = 3  # the plan shows them all
 
 
@@ -176,7 +178,11 @@ def cost(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     voice = Voice(plan, now.units)
     total, season = plan.number("purchase_cost"), plan.number("season_cost")
     known = total is not None and any(told.price is not None for told in plan.farm.materials)
+    asked = _PRICE.search(now.text.lower())
+    price = float(asked[1].replace(",", "")) if asked else 0.0
     found: dict[str, Any] = {
+        "price_asked": price,
+        "asked_money": voice.money(sum(plan.decision.buy_kg.values()) / 1000.0 * price) if price else "",
         "priced": known,
         "buys": any(kg >= 1 for kg in plan.decision.buy_kg.values()),
         "buy": _bought(voice, plan.decision.buy_kg),

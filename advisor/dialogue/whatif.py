@@ -85,6 +85,8 @@ def calculate(
                 for one in answers
             ]
             return [*lines, *(Line("answer", words) for words in said)], None
+        if node is None and not found and topic not in ("", *table("bedding_topics")):
+            return [*lines, Line("answer", sentence("not_known"))], None
         node = node or plan.results["bedding_total_kg"]
         if node is not None:
             value = said_value(node, units)
