@@ -5,21 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.language.lexicon import Lexicon
+from advisor.language.points import features, likeliest, total
 from advisor.language.scan import Scan
 from advisor.language.text import Token
 
 __all__ = ["find_alarms"]
 
 #: stands where a calm phrase was, so that no sign reads across or into it
+_FEW = 6
 _HIDDEN = Token("", "hidden", 0, 0)
 
 
 def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
-    """The kinds of emergency the message tells of, in the order of the table."""
+    """The kinds of emergency the message tells of, in the order of the table.
+
+    A sign is believed unless hardly a word beside it speaks for danger; where no sign stands, many such words do.
+    """
+    table = lexicon.tables.danger_points
+    found = features(scan.tokens, lexicon.members)
+    points = table.base + total(found, table.points)
     raised = {hit.name for hit in lexicon.alarm_always.hits(scan.tokens)}
-    if lexicon.alarm_signs.hits(scan.tokens):
+    few = len(scan.tokens) <= _FEW  # 'mayday': too few words to speak for anything
+    if (few or points >= table.doubtful) and lexicon.alarm_signs.hits(scan.tokens):
         tokens = _without_calm(scan.tokens, lexicon)
         raised |= {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
+    if points >= table.enough and not raised:
+        raised = {likeliest(found, table.kinds)}
     return [name for name in lexicon.tables.alarms if name in raised]
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from advisor.knowledge import Knowledge, KnowledgeError
 from advisor.language.patterns import Grammar, PatternSet
+from advisor.language.points import Members, members
 from advisor.language.tables import Tables, Unit, read_tables, split_words
 from advisor.language.text import plain, root, stem, tokenise
 
@@ -166,6 +167,11 @@ class Lexicon:
         return self._set(
             {name: alarm.calm for name, alarm in self.tables.alarms.items() if alarm.calm}, by_text=True
         )
+
+    @cached_property
+    def members(self) -> Members:
+        """The groups that each single word belongs to."""
+        return members(self.groups)
 
     @cached_property
     def acts(self) -> PatternSet:

@@ -16,6 +16,7 @@ __all__ = [
     "Asked",
     "Breed",
     "Choice",
+    "DangerPoints",
     "MaterialWords",
     "Outside",
     "Signs",
@@ -70,6 +71,16 @@ class Signs(Strict):
 
     signs: str
     calm: str = ""
+
+
+class DangerPoints(Strict):
+    """How far each word speaks for an emergency, and for which."""
+
+    base: int
+    enough: int = Field(description="points from which it is taken for an emergency without any sign")
+    doubtful: int = Field(description="points below which a sign alone is not believed")
+    points: dict[str, int]
+    kinds: dict[str, dict[str, int]]
 
 
 class Alarm(Signs):
@@ -166,6 +177,7 @@ class Tables(Strict):
     groups: dict[str, str]
     symptoms: dict[str, str]
     alarms: dict[str, Alarm]
+    danger_points: DangerPoints
     acts: dict[str, str]
     navigation: dict[str, str]
     choices: dict[str, Choice]

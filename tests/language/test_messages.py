@@ -83,3 +83,25 @@ def test_slips_of_the_key_are_mended_but_short_words_are_not(words: Lexicon) -> 
     assert facts["animals"][0]["class"] == "heifer"
     assert facts["materials"][0]["name"] == "sawdust"
     assert "animals" not in understand("then we have tea", None, {}, words).facts
+
+
+def test_points_for_danger_name_groups_and_kinds_there_are(words: Lexicon) -> None:
+    table = words.tables.danger_points
+    groups = {f"{{{name}}}" for name in words.groups}
+    for points in (table.points, *table.kinds.values()):
+        named = {part for feature in points for part in feature.split() if part.startswith("{")}
+        assert named <= groups
+    assert set(table.kinds) == {name for name, alarm in words.tables.alarms.items() if alarm.signs}
+
+
+@pytest.mark.parametrize(
+    ("text", "alarm"),
+    [  # tellings that no sign in the table reads: enough words speak for danger
+        ("the boy is at the foot of the silo ladder, his lips are blue and he wont wake", "person collapsed"),
+        ("grandson touched the lead and was thrown, he twitches and wont answer", "electric shock"),
+    ],
+)
+def test_many_words_of_danger_raise_an_alarm(text: str, alarm: str, words: Lexicon) -> None:
+    found = understand(text, None, {}, words)
+    assert (found.kind, found.act) == ("danger", "alarm")
+    assert alarm in found.facts["alarm"]
