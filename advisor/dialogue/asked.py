@@ -73,6 +73,10 @@ def counsel(now: Now, heard: Heard) -> Outcome | None:
             return None
         own = [line for line in reply.lines if line.role not in ("question", "choices")]
         rest = [line for line in reply.lines if line.role in ("question", "choices")]
+        last = case.events[-1]
+        if last.kind == "said":  # so that 'why' opens the answer
+            last = replace(last, kind="asked", acts=(*last.acts, dict(found.talk(now.text))))
+            case = replace(case, events=(*case.events[:-1], last))
         return case, replace(reply, lines=(*own, *found.lines, *rest)), effects
     found = answered(now, key)
     if found is None:

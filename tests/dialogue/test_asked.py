@@ -92,6 +92,7 @@ def test_what_is_told_beside_a_question_is_noted_and_the_answer_reckons_with_it(
     assert talk.at("materials.barley_straw.packs") == 20
     assert "Noted" in talk.heard("echo")
     assert "No. What you have" in talk.heard("answer")
+    assert "season takes" in talk.say("why").heard("answer")
 
 
 def test_why_how_and_source_open_the_answer_given_and_not_the_open_question() -> None:
