@@ -291,7 +291,7 @@ class Acts(Answers, Further):
             facts["symptoms"] = symptoms
             return Meaning("trouble", facts=facts, about=symptoms)
         outside = self.outside(tokens)
-        if outside and not numbers and not self._domain(set(self.words)):
+        if outside and not numbers and not said.clarify and not self._domain(set(self.words)):
             return Meaning("out_of_scope", outside=outside)
         if (
             "chitchat" in self.hits

@@ -128,11 +128,13 @@ class Amounts(Sizes, Rates, Hours, Bare):
         adding = self._adding()
         if rate is None and not slot and measures in ("mass", "pack") and adding:
             rate = self.finder._rate_before(place)
-        if (
-            slot == "rate"
-            or (rate and measures == "pack" and adding)
-            or (rate is not None and measures == "mass")
-        ):
+        if rate is not None and slot != "rate" and self._comes_in(adding, item.unit):
+            return
+        eaten = self.lexicon.lists["eating_words"] if adding else self.lexicon.lists["eaten"]
+        if rate is not None and measures == "pack" and slot != "rate" and self.scan.words() & eaten:
+            self.out.used.add(item.start)  # what they eat is not what goes on the bed
+            return
+        if slot == "rate" or (rate and measures == "pack") or (rate is not None and measures == "mass"):
             self._rate(place, item, rate, measures)
             return
         if self._mass_of_pack(place, item, measures):
@@ -238,6 +240,22 @@ class Amounts(Sizes, Rates, Hours, Bare):
         if not self.near(place, "land_words", 9, 6):
             return False
         return not self.near(place, "rooms", 3, 3)
+
+    def _comes_in(self, adding: bool, unit: str = "") -> bool:
+        """'i buy 10 bales a week': neither on hand nor put on the bed, so what is on hand is asked for."""
+        words = self.scan.words()
+        line = " ".join(t.text for t in self.scan.tokens)
+        brought = words & self.lexicon.lists["bringing_words"] or any(
+            phrase in f" {line} " for phrase in self.lexicon.phrases("brought_in")
+        )
+        brought = brought or ("load" in unit and bool(words & {"get", "getting", "take"}))
+        if not brought or (adding and not words & {"buy", "buying", "delivered"}):
+            return False
+        for _, item in self.free("amount", "pack", "number"):
+            self.out.used.add(item.start)
+        if "how much is on hand now" not in self.out.clarify:
+            self.out.clarify.append("how much is on hand now")
+        return True
 
     def _adding(self) -> bool:
         """Whether the message tells of bedding being put on."""

@@ -22,6 +22,8 @@ class Animals(Every):
                 continue
             if self.slot == "rate" and self._text_at(index - 1) in ("per", "a", "each", "every", "/"):
                 continue
+            if not self.asking and self._in_a_rate(index):
+                continue
             entry: dict[str, Any] = {}
             weak, refused = item.weak, item.refused
             last = index
@@ -249,6 +251,8 @@ class Animals(Every):
         if self.lexicon.unit(item.unit).measures != "mass":
             return False
         after = " ".join(self._text_at(p) for p in range(place + 1, place + 4))
+        if not left and self._rate_after(place):
+            return False
         if after.startswith(
             (
                 "of ",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.language.found import Found
+from typing import Any
+
+from advisor.language.found import Found, span_value
 from advisor.language.meaning import Meaning
 from advisor.language.reader import Reader
 from advisor.language.segments import Segment
@@ -120,29 +122,42 @@ class Answers(Reader):
             said.facts["materials"] = [entry]
         elif loose and not self.slot and not said.facts and any(i.unit_mass for i in loose):
             said.clarify.append(f"what the {loose[0].spoken} are of")
-        if self.slot == "rate":
-            heads = sum(a.get("count") or 0 for a in animals if isinstance(a.get("count"), int | float))
-            for quantity in list(said.facts.get("quantities", [])):
-                if (
-                    quantity.get("of") == "bedding rate a head"
-                    and heads
-                    and not isinstance(quantity["si"], list)
-                ):
-                    said.facts["rate_kg_per_day"] = quantity["si"] * heads
-                    said.facts["quantities"].remove(quantity)
-                unit = str(quantity.get("si_unit", ""))
-                masses = [
-                    m["unit_mass_kg"] for m in materials if isinstance(m.get("unit_mass_kg"), int | float)
-                ]
-                if (
-                    unit.endswith("/day")
-                    and quantity.get("of") == "bedding rate"
-                    and not unit.startswith(("kg", "m**3"))
-                    and len(masses) == 1
-                    and not isinstance(quantity["si"], list)
-                ):
-                    said.facts["rate_kg_per_day"] = round(quantity["si"] * masses[0], 3)
-                    said.facts["quantities"].remove(quantity)
+        self._rates_completed(said, animals, materials)
+
+    def _rates_completed(
+        self, said: Found, animals: list[dict[str, Any]], materials: list[dict[str, Any]]
+    ) -> None:
+        """A rate by the head times the heads, a rate in bales times the weight of one, as far as these are known."""
+        herd = [a for a in said.facts.get("animals", []) if "count" in a] or animals
+        stock = [*said.facts.get("materials", []), *materials]
+        masses = {m["unit_mass_kg"] for m in stock if isinstance(m.get("unit_mass_kg"), int | float)}
+        for quantity in list(said.facts.get("quantities", [])):
+            if quantity.get("of") not in ("bedding rate", "bedding rate a head"):
+                continue
+            low, high = quantity["si"] if isinstance(quantity["si"], list) else [quantity["si"]] * 2
+            unit = str(quantity.get("si_unit", "")).removesuffix("/day")
+            if quantity["of"] == "bedding rate a head":
+                heads = self._heads_of(str(quantity.get("per", "")), herd)
+                if not heads:
+                    continue
+                low, high = (float(f"{end * heads:.6g}") for end in (low, high))
+                quantity["of"] = "bedding rate"
+                quantity["si"] = low if low == high else [low, high]
+            if unit not in ("kg", "m**3") and len(masses) == 1:
+                mass = next(iter(masses))
+                low, high, unit = low * mass, high * mass, "kg"
+            if unit == "kg":
+                said.facts.update(span_value("rate_kg_per_day", low, high))
+                said.facts["rate_as"] = quantity.get("as", "")
+                said.facts["quantities"].remove(quantity)
+
+    def _heads_of(self, name: str, herd: list[dict[str, Any]]) -> float:
+        """How many animals a rate is for: those of the name, else all."""
+        species = self.lexicon.species
+        counted = [a for a in herd if isinstance(a.get("count"), int | float)]
+        same = [a for a in counted if a.get("class") == name]
+        kin = [a for a in counted if name and species.get(str(a.get("class"))) == species.get(name)]
+        return float(sum(a["count"] for a in same or kin or counted))
 
     def _name(self) -> Meaning | None:
         if (

@@ -14,8 +14,56 @@ class Every(Look):
 
     def _rate_after(self, place: int) -> tuple[float, bool, int] | None:
         """(applications a day, per head?, place after) when 'a day', 'every second day' ... follows an amount."""
+        found = self._rate_at(self.items[place].end)
+        if found is None:
+            return None
+        times, head, end = found
+        if not head and (last := self._of_each(end)) is not None:
+            head, end = True, last
+        return times, head or self._led_by_each(place), end
+
+    def _of_each(self, at: int) -> int | None:
+        """'a day each', 'a week per horse', 'a day for every cow': the place after it."""
+        texts = [t.text for t in self.scan.tokens[at : at + 3]]
+        if texts[:1] in (["each"], ["apiece"]):
+            return at + 1
+        for led in (["per"], ["a"], ["for", "each"], ["for", "every"], ["to", "each"], ["to", "every"]):
+            last = at + len(led)
+            if texts[: len(led)] == led and last < len(self.scan.tokens):
+                token = self.scan.tokens[last]
+                if token.text in self.lists["heads"] or "animal" in token.tags:
+                    return last + 1
+        return None
+
+    def _led_by_each(self, place: int) -> bool:
+        """'each horse gets half a bale a day'."""
+        start = self.items[place].start
+        for at in range(max(0, start - 5), start - 1):
+            if self.scan.tokens[at].text in ("each", "every"):
+                token = self.scan.tokens[at + 1]
+                if token.text in self.lists["heads"] or "animal" in token.tags:
+                    return True
+        return False
+
+    def _in_a_rate(self, place: int) -> bool:
+        """Whether an animal only says for whom: 'a bale per horse a week', 'each horse gets a bale a week'."""
+        item = self.items[place]
+        led = self._text_at(place - 1)
+        if led not in ("per", "a", "an", "each", "every", "/"):
+            return False
+        near = range(max(0, place - 8), min(len(self.items), place + 6))
+        for other in near:
+            amount = self.items[other]
+            if amount.kind not in ("amount", "number", "pack") or amount.start == item.start:
+                continue
+            rate = self._rate_after(other)
+            if rate and rate[1] and (amount.end <= item.start < rate[2] or led in ("each", "every")):
+                return True
+        return False
+
+    def _rate_at(self, at: int) -> tuple[float, bool, int] | None:
+        """The interval that starts at a token."""
         tokens = self.scan.tokens
-        at = self.items[place].end
         head = False
         times = 1.0
         numbers = self.lexicon.tables.numbers.small
@@ -35,7 +83,7 @@ class Every(Look):
                 ):
                     head, at = True, at + 2
                     continue
-                if spans.get(after):
+                if spans.get(after) and not (word == "each" and after in self.lists["adverbs_of_time"]):
                     if word == "the":
                         return None
                     return times / spans[after], head, at + 2

@@ -22,6 +22,9 @@ def fix_materials(
     lexicon: Lexicon,
     skip: set[int],
 ) -> list[str]:
+    rates = [q for q in facts.get("quantities", []) if str(q.get("of")).startswith("bedding rate")]
+    if (rates or {"rate_kg_per_day", "rate_kg_per_day_range"} & set(facts)) and not denied:
+        return []  # what goes on a day changes nothing on hand
     facts.pop("no_materials", None)
     given = facts.get("materials")
     wrong = {i.name for i in scan.items if i.start in skip and i.kind == "material"}

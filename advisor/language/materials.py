@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from advisor.language.every import Every
@@ -128,6 +129,15 @@ class Materials(Every):
             or not (pack or item.text.split()[-1] in ("rounds", "bales", "pellets"))
         ):
             return
+        end = self._pack_end(index)
+        if self._rate_at(end):  # '2 straw bales a day' go on the bed and are no stock
+            number = replace(number, end=end)
+            si = (number.low, number.high)
+            self.items[place] = replace(
+                self.items[place], kind="amount", end=end, unit=pack or "bale", number=number, si=si,
+                spoken=f"{number.low:g} {pack or 'bale'}",
+            )  # fmt: skip
+            return
         self._use(self.items[place])
         entry.update(span_value("amount", number.low, number.high))
         entry["unit"] = pack or "bale"
@@ -138,6 +148,13 @@ class Materials(Every):
         at = self.items[index].end
         found = self.lexicon.units.match(texts, at) if at < len(texts) else None
         return found[0].value if found and self.lexicon.unit(found[0].value).measures == "pack" else ""
+
+    def _pack_end(self, index: int) -> int:
+        """The place after the pack named right after a material."""
+        texts = [t.text for t in self.scan.tokens]
+        at = self.items[index].end
+        found = self.lexicon.units.match(texts, at) if at < len(texts) and self._pack_name(index) else None
+        return found[1] if found else at
 
     def _weak_material_meant(self, item: Item) -> bool:
         if item.name in ("pack", "topsoil"):

@@ -9,6 +9,11 @@ from advisor.language.scan import Item
 __all__ = ["Rates"]
 
 
+def place_of(animal: Item, amount: Item, end: int) -> bool:
+    """Whether an animal stands in the interval after an amount, or leads it: 'each horse gets a bale a day'."""
+    return amount.end <= animal.start < end or amount.start - 5 <= animal.start < amount.start
+
+
 class Rates(Rest):
     """Reads daily amounts."""
 
@@ -24,6 +29,12 @@ class Rates(Rest):
                 self.out.clarify.append("how often that is added")
             return
         per_day, head, end = rate
+        whose = next(
+            (i.name for i in self.items if head and i.kind == "animal" and place_of(i, item, end)), ""
+        )
+        if head and measures == "pack" and self.slot == "rate" and not self._often_said(item.end, end):
+            self.out.clarify.append("how often that is added")
+            return
         mass = self._mass_of_one(place, end) if measures == "pack" and not item.unit_mass else None
         for other in self.items:
             if item.end <= other.start < end:
@@ -42,6 +53,7 @@ class Rates(Rest):
             self.facts["rate_as"] = item.spoken
         elif measures == "mass":
             self.quantity("bedding rate a head", item, (low * per_day, high * per_day), "kg/day")
+            self._whose(whose)
         elif measures == "pack" and item.unit_mass and not head:
             self.facts.update(
                 span_value(
@@ -57,9 +69,28 @@ class Rates(Rest):
                     span_value("rate_kg_per_day", low * per_day * mass[0], high * per_day * mass[1])
                 )
                 return
-            self.quantity("bedding rate", item, (low * per_day, high * per_day), f"{item.unit}/day")
+            if head and item.unit_mass:
+                each = item.unit_mass[0]
+                si = (low * per_day * each, high * per_day * each)
+                self.quantity("bedding rate a head", item, si, "kg/day")
+            else:
+                of = "bedding rate a head" if head else "bedding rate"
+                self.quantity(of, item, (low * per_day, high * per_day), f"{item.unit}/day")
+            if head:
+                self._whose(whose)
         elif measures == "volume":
             self.quantity("bedding rate", item, (low * per_day, high * per_day), "m**3/day")
+
+    def _whose(self, name: str) -> None:
+        """Keep of which animals a rate a head was told."""
+        if name:
+            self.facts["quantities"][-1]["per"] = name
+
+    def _often_said(self, start: int, end: int) -> bool:
+        """Whether a time stands in the interval: '1 bale per horse' says none."""
+        spans = self.lexicon.tables.numbers.every_days
+        said = {t.text for t in self.scan.tokens[start:end]}
+        return bool(said & (set(spans) | {"times", "twice", "once", "thrice"}))
 
     def _packs_of(self, place: int) -> float:
         """'5 bales of 18 kg': how many packs the mass was of."""

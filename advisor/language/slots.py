@@ -79,6 +79,12 @@ class Slots(Amounts, Periods):
                         self.out.queried.append("floor area")
                     else:
                         self.out.clarify.append("unit of the floor area")
+            elif (
+                slot in ("", "amount", "materials")
+                and self.finder._rate_after(place)
+                and self._comes_in(False)
+            ):
+                return
             elif slot == "rate" and self.finder._rate_after(place) and not self._answered("rate"):
                 per_day, _, end = self.finder._rate_after(place) or (1.0, False, 0)
                 self.out.used.update(i.start for i in self.items if item.start <= i.start < end)

@@ -112,3 +112,81 @@ def test_bales_of_a_weight_are_of_what_was_asked_or_told_before(words: Lexicon) 
             (straw,) = understand(text, asked, before, words).facts["materials"]
             assert (straw["name"], straw["amount"], straw["unit_mass_kg"]) == ("straw", 60, 200)
         assert understand(text, None, {}, words).act == "clarify"
+
+
+RATE = "how much bedding is added and how often"
+HORSES = {
+    "animals": [{"class": "horse", "count": 6}, {"class": "sheep", "count": 20}],
+    "materials": [{"name": "straw", "amount": 200, "unit": "bale", "unit_mass_kg": 15}],
+}
+
+
+@pytest.mark.parametrize(
+    ("text", "bales"),
+    [
+        ("I put down about 2 bales a day", 2),
+        ("2 bales a day", 2),
+        ("two bales daily", 2),
+        ("a bale a day", 1),
+        ("they get 2 bales a day", 2),
+        ("2 straw bales a day", 2),
+        ("going through 4 bales a week", 4 / 7),
+        ("about half a bale a day", 0.5),
+    ],
+)
+def test_bales_a_day_are_a_rate_and_change_no_stock(words: Lexicon, text: str, bales: float) -> None:
+    found = understand(text, None, BALES, words)
+    assert (found.kind, found.act) == ("volunteer", "record")
+    (rate,) = found.facts["quantities"]
+    assert (rate["of"], rate["si"]) == ("bedding rate", pytest.approx(bales, rel=1e-4))
+    assert all(set(m) == {"name"} for m in found.facts.get("materials", []))
+    kg = understand(text, None, HORSES, words).facts["rate_kg_per_day"]
+    assert kg == pytest.approx(15 * bales, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "kg"),
+    [
+        ("one bale per horse per week", 6 * 15 / 7),
+        ("a bale a week per horse", 6 * 15 / 7),
+        ("each horse gets half a bale a day", 6 * 7.5),
+        ("half a bale each a day", 26 * 7.5),
+        ("half a bale a day each", 26 * 7.5),
+        ("2 kg a head a day", 26 * 2),
+        ("they get 3 kg each daily", 26 * 3),
+        ("5 kg of straw a day for every horse", 6 * 5),
+    ],
+)
+def test_a_rate_by_the_head_is_for_all_the_heads(words: Lexicon, text: str, kg: float) -> None:
+    for asked in (RATE, None):
+        found = understand(text, asked, HORSES, words)
+        assert found.facts["rate_kg_per_day"] == pytest.approx(kg, rel=1e-3)
+        assert not found.facts.get("animals")
+        assert not found.facts.get("quantities")
+
+
+def test_a_rate_by_the_head_waits_for_the_heads(words: Lexicon) -> None:
+    (kept,) = understand("one bale per horse per week", RATE, {}, words).facts["quantities"]
+    assert (kept["of"], kept["per"]) == ("bedding rate a head", "horse")
+    assert kept["si"] == pytest.approx(1 / 7, rel=1e-4)
+    assert understand("8 cows, 5 kg per cow per day", None, {}, words).facts["rate_kg_per_day"] == 40
+    assert understand("1 bale per horse", RATE, HORSES, words).act == "clarify"  # how often?
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["i buy 10 a week", "I buy 10 bales a week", "we get 20 bales delivered a week", "a load a month comes in",
+     "neighbour brings 4 rounds a month", "we buy 3 t a month"],
+)  # fmt: skip
+def test_what_is_bought_each_week_is_neither_stock_nor_a_rate(words: Lexicon, text: str) -> None:
+    for asked in (None, STOCK):
+        found = understand(text, asked, BALES, words)
+        assert found.act == "clarify"
+        assert not found.facts
+
+
+def test_what_is_eaten_is_no_bedding(words: Lexicon) -> None:
+    for text in ("they eat 2 bales a day", "2 bales of hay a day"):
+        facts = understand(text, None, BALES, words).facts
+        assert not facts.get("quantities")
+        assert "rate_kg_per_day" not in facts
