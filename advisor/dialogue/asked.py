@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 __all__ = ["Answered", "answered", "asked_entry", "counsel", "reason_lines", "spoken_of"]
 
 _RECORDED = ("answer", "volunteer", "correction")
-_LEAD_WITHIN = 4  # words from the start of a clause
 _CLAUSE = re.compile(r"[;\n]|[.!?](?!\d)|,\s|\s(?:and|but|so|then)\s", re.IGNORECASE)
 _BEFORE_SIGN = re.compile(r" ([,.;:])")  # a place may be filled with nothing
 
@@ -146,10 +145,15 @@ def asked_entry(text: str, now: Now) -> str | None:
 
 
 def _asks(text: str) -> bool:
-    """Whether the words are those of a question: a mark, or a word that opens one near the start of a clause."""
-    leads = table("question_leads")
-    clauses = [normal(part).split()[:_LEAD_WITHIN] for part in _CLAUSE.split(text)]
-    return "?" in text or any(word in leads for words in clauses for word in words)
+    """Whether the words are those of a question: a mark, or a clause that begins with a word that opens one."""
+    leads, before = table("question_leads"), table("before_question")
+    for part in _CLAUSE.split(text):
+        words = normal(part).split()
+        while words and words[0] in before:
+            words.pop(0)
+        if words and words[0] in leads:
+            return True
+    return "?" in text
 
 
 def _length(pattern: str) -> int:

@@ -313,3 +313,10 @@ def test_bedding_that_harms_the_animals_is_left_out_and_named(
     assert (
         words.count(f"{named} must not lie on it or eat it") == 2
     )  # on the shed door and in the bed section
+
+
+def test_the_housing_dates_stand_among_what_was_told() -> None:
+    told = {row["fact"]: row["value"] for row in plan_data(planned(COWS))["told"]}
+    assert told["day the animals come in"] == "1 November 2026"
+    assert told["days on the bed"] == "150 days"
+    assert "day the animals go out" not in told
