@@ -90,7 +90,9 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         return unsure(now)
     asked = ask.neutral(draft, context.knowledge) if ask else None
     heard = listened(now, asked)
-    if ask is not None and heard.act in ("clarify", "reask") and not heard.facts:
+    if ask is not None and heard.act == "decline":
+        heard = listened(now, None)  # 'i buy 10 a week' may be no matter of prices but of what is on hand
+    elif ask is not None and heard.act in ("clarify", "reask") and not heard.facts:
         # No answer to what was asked: it may be something told, asked or seen out of turn.
         unasked = listened(now, None)
         heard = unasked if unasked.facts or unasked.act not in ("clarify", "reask", "chat") else heard

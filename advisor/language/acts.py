@@ -15,8 +15,9 @@ from advisor.language.further import Further
 from advisor.language.lexicon import Lexicon
 from advisor.language.meaning import Meaning
 from advisor.language.reader import strong
-from advisor.language.scan import Scan
+from advisor.language.scan import Item, Scan
 from advisor.language.segments import Segment
+from advisor.language.withdrawn import kept_name, withdrawn
 
 __all__ = ["Meaning", "find_meaning"]
 
@@ -58,6 +59,8 @@ class Acts(Answers, Further):
             plain_answer = True
         else:
             plain_answer = False
+        if not questions and (taken := self._taken_away()):
+            return taken
         swapped = swapped_units(self.scan, self.lexicon, self.before)
         if not swapped and (nav := self._navigate(said, plain_answer)):
             return nav
@@ -175,9 +178,14 @@ class Acts(Answers, Further):
         corrects = apply_correction(self.scan, self.lexicon, found, self.before)
         touched = {
             k.removesuffix("_range")
-            for k in found.facts
-            if k not in ("corrects", "days_as", "area_as", "depth_as", "depth_of")
+            for k, told in found.facts.items()
+            if told and k not in ("corrects", "days_as", "area_as", "depth_as", "depth_of")
         }
+        gone = {*found.facts.get("no_animals", []), *found.facts.get("no_materials", [])}
+        if gone & {one.get("class") for one in self.before.get("animals", [])}:
+            touched.add("animals")
+        if gone & {one.get("name") for one in self.before.get("materials", [])}:
+            touched.add("materials")
         if not touched and not found.clarify and not found.queried:
             if before_keys and explicit:
                 return Meaning("correction", clarify=["what it should be instead"])
@@ -186,6 +194,28 @@ class Acts(Answers, Further):
             return None
         if not corrects:
             corrects = ["value"]
+        found.facts["corrects"] = corrects
+        return Meaning(
+            "correction", facts=found.facts, clarify=found.clarify, queried=found.queried, about=corrects
+        )
+
+    def _taken_away(self) -> Meaning | None:
+        """What was told is taken back by its name, and the rest of the message is read without it."""
+        items = withdrawn(self.scan, self.lexicon)
+        names = [(item, kept_name(item, self.before, self.lexicon)) for item in items]
+        known = [pair for pair in names if pair[1]]
+        if not items or (self.slot and not known):
+            return None
+        found = self._without({item.start for item in items})
+        for key in ("no_animals", "no_materials"):
+            found.facts.pop(key, None)
+        for item, name in known or names:
+            bucket = found.facts.setdefault(f"no_{item.kind}s", [])
+            if (name or item.name) not in bucket:
+                bucket.append(name or item.name)
+        if not known:
+            return self._record("volunteer", found)
+        corrects = list(dict.fromkeys(f"{item.kind}s" for item, _ in known))
         found.facts["corrects"] = corrects
         return Meaning(
             "correction", facts=found.facts, clarify=found.clarify, queried=found.queried, about=corrects
@@ -216,12 +246,23 @@ class Acts(Answers, Further):
         from dataclasses import replace
 
         kept = tuple(i for i in self.scan.items if i.start not in skip)
-        kept = tuple(i for i in kept if not (i.kind == "word" and i.text in ("not", "no")))
+        kept = tuple(
+            item
+            for place, item in enumerate(kept)
+            if not (item.kind == "word" and item.text in ("not", "no") and not self._denies_new(kept, place))
+        )
         scan, self.scan = self.scan, replace(self.scan, items=kept, asked=None, subject="")
         try:
             return self.found(self.parts, asking=False)
         finally:
             self.scan = scan
+
+    def _denies_new(self, items: tuple[Item, ...], place: int) -> bool:
+        """'i fork it out, no pigs', of animals nobody told of: that there are none, and no correction."""
+        after = items[place + 1] if place + 1 < len(items) else None
+        if after is None or after.kind not in ("animal", "material"):
+            return False
+        return not kept_name(after, self.before, self.lexicon)
 
     def _statement(self, parts: list[Segment], said: Found) -> Meaning:
         tokens = [t for p in parts for t in self.part(p)]

@@ -179,6 +179,9 @@ def _option(texts: list[str], facts: dict[str, Any], out: Found, lexicon: Lexico
     found: list[int] = []
     for at, text in enumerate(texts):
         before = texts[at - 1] if at else ""
+        after = texts[at + 1] if at + 1 < len(texts) else ""
+        if text.isdecimal() and after in ("a", "per", "every", "/"):
+            continue  # 'i buy 10 a week'
         if text.isdecimal() and len(text) <= 2 and before not in ("not",):
             found.append(int(text))
         elif text in ordinals:

@@ -23,7 +23,10 @@ def fix_animals(
     lexicon: Lexicon,
     skip: set[int],
 ) -> list[str]:
-    facts.pop("no_animals", None)
+    told = {entry.get("class") for entry in old}
+    facts["no_animals"] = [name for name in facts.get("no_animals", []) if name not in told]
+    if not facts["no_animals"]:
+        del facts["no_animals"]
     given = facts.get("animals")
     wrong_names = {i.name for i in scan.items if i.start in skip and i.kind == "animal"}
     if given and len(given) > 1 and wrong_names:

@@ -25,7 +25,10 @@ def fix_materials(
     rates = [q for q in facts.get("quantities", []) if str(q.get("of")).startswith("bedding rate")]
     if (rates or {"rate_kg_per_day", "rate_kg_per_day_range"} & set(facts)) and not denied:
         return []  # what goes on a day changes nothing on hand
-    facts.pop("no_materials", None)
+    told = {entry.get("name") for entry in old}
+    facts["no_materials"] = [name for name in facts.get("no_materials", []) if name not in told]
+    if not facts["no_materials"]:
+        del facts["no_materials"]
     given = facts.get("materials")
     wrong = {i.name for i in scan.items if i.start in skip and i.kind == "material"}
     if given and wrong and len(given) > 1:

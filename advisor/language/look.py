@@ -96,6 +96,8 @@ class Look:
                 break
             if item.text in self.lists["deny"]:
                 return not (item.text == "not" and self._text_at(place + 1) in ("only", "just"))
+            if item.text in ("forget", "forgetting"):
+                return False  # 'do not forget the straw'
             if item.text in ("but", "its", "with", "are", "just", "only", "sure", "know", "yet"):
                 return False
             place -= 1

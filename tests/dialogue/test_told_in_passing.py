@@ -82,3 +82,26 @@ def test_the_whole_winter_is_what_is_usual() -> None:
     talk = Talk("26 hens", "4 m by 3 m", "all winter")
     assert "until you know better" in talk.heard("answer")
     assert talk.asks == "bedding"
+
+
+def test_bales_a_day_are_a_rate_and_the_stock_stands() -> None:
+    talk = Talk(*FARM, "18 kg", "I put down about 2 bales a day")
+    assert talk.at("materials.straw.packs") == 200
+    assert talk.value("bedding.straw.rate") == 36
+    talk.say("i buy 10 a week")
+    assert talk.at("materials.straw.packs") == 200
+    assert "on hand" in talk.heard("answer")
+    assert (
+        Talk("6 horses", *FARM[1:], "18 kg", "one bale per horse per week").value("bedding.straw.rate")
+        == 15.429
+    )
+
+
+def test_straw_is_forgotten_and_pigs_that_were_never_there_change_nothing() -> None:
+    talk = Talk(*FARM, "forget the straw")
+    assert not talk.at("materials.straw")
+    assert "no straw" in talk.heard("echo")
+    talk.say("i'll fork it out, no pigs")
+    assert talk.at("turning.by") == "fork"
+    assert talk.at("groups.cow.count") == 12
+    assert not talk.at("groups.pig")
