@@ -120,10 +120,10 @@ def _no_answer(now: Now, heard: Heard) -> Outcome | None:
 def _plainly_asks(text: str) -> bool:
     """Whether the first words are those of a question and of nothing else."""
     words, leads = normal(text).split(), table("plain_question")
-    return words[:1] != [] and (
-        words[0] in leads["alone"]
-        or (len(words) > 1 and words[0] in leads["first"] and words[1] in leads["second"])
-    )
+    if words[:1] and words[0] in leads["alone"]:
+        return True
+    pairs = (("first", "second"), ("verbs", "of_whom"))
+    return len(words) > 1 and any(words[0] in leads[a] and words[1] in leads[b] for a, b in pairs)
 
 
 def asked_entry(text: str, now: Now) -> str | None:
@@ -180,7 +180,7 @@ def _supposes(now: Now, heard: Heard) -> bool:
 def _told_beside(now: Now) -> tuple[Now, Heard] | None:
     """The part of a message that tells something beside the question, and its reading; None where all of it asks."""
     parts = [part.strip() for part in _CLAUSE.split(now.text) if part and part.strip()]
-    rest = [part for part in parts if asked_entry(part, now) is None]
+    rest = [part for part in parts if asked_entry(part, now) is None and _tells(part)]
     if not rest or len(rest) == len(parts) or not any(letter.isalpha() for letter in "".join(rest)):
         return None
     from advisor.dialogue import turn
@@ -192,6 +192,11 @@ def _told_beside(now: Now) -> tuple[Now, Heard] | None:
     if heard.kind not in _RECORDED or not heard.facts:
         heard = turn.listened(beside, None)
     return (beside, heard) if heard.kind in _RECORDED and heard.facts else None
+
+
+def _tells(part: str) -> bool:
+    """Whether a piece of a message can tell something: 'chips' after 'can I mix straw and' does not."""
+    return len(part.split()) > 1 or any(letter.isdigit() for letter in part)
 
 
 def answered(now: Now, key: str) -> Answered | None:

@@ -70,11 +70,11 @@ def go(now: Now, command: str, to: str = "") -> Outcome:
         return finish(now, [Line("answer", sentence("restarted"))], [{"restart": True}], kind="restart")
     if command == "goto":
         return _goto(now, to)
-    if command == "season":
+    if command in ("season", "next_week"):
         from advisor.dialogue.season import show
         from advisor.dialogue.troubles import found_lines
 
-        return _with(show(now), found_lines(now.draft, now.context))
+        return _with(show(now, 7 if command == "next_week" else 0), found_lines(now.draft, now.context))
     if command in ("show_plan", "print"):
         return _plan(now, command)
     if command == "quit":

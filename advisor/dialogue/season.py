@@ -6,6 +6,8 @@ words (a day, something put on the bed, animals gone) that it is no answer to th
 
 from __future__ import annotations
 
+import datetime as dt
+
 from pydantic import ValidationError
 
 from advisor.dialogue.building import farm_of
@@ -22,6 +24,7 @@ _ALIKE = {"depth", "weighed", "price", "stock", "moisture", "temperature", "lab"
 #: signs of a trouble that are notes as well; a frost is one where it was told how long it lasted
 _SIGNS = {"squeeze", "ammonia", "dirt", "moisture", "temperature", "incident", "depth"}
 _SHORT_WORDS = 9
+_AHEAD_LINES = 2
 
 
 def noted(now: Now, heard: Heard) -> Outcome | None:
@@ -73,21 +76,24 @@ def noted(now: Now, heard: Heard) -> Outcome | None:
     return finish(now, lines, acts, kind="season", stay=True)
 
 
-def show(now: Now) -> Outcome:
-    """What to do this week, from the plan and the notes."""
+def show(now: Now, ahead_days: int = 0) -> Outcome:
+    """What to do this week, or so many days ahead of it once the season runs, from the plan and the notes."""
     farm = farm_of(now.draft, now.context.knowledge)
     if farm is None:
         return finish(now, [Line("answer", sentence("needs_animals"))], stay=True)
     from advisor.record.ready import RecordError
 
     try:
-        lines = _week(now, farm, [])
+        lines = _week(now, farm, [], ahead_days=ahead_days)
+        lines = lines[:_AHEAD_LINES] if ahead_days else lines  # the rest is said of today
     except RecordError as refusal:
         lines = [Line("answer", str(refusal))]
     return finish(now, lines, kind="season_shown", stay=True)
 
 
-def _week(now: Now, farm: Farm, acts: list[dict[str, object]], brief: bool = False) -> list[Line]:
+def _week(
+    now: Now, farm: Farm, acts: list[dict[str, object]], brief: bool = False, ahead_days: int = 0
+) -> list[Line]:
     from advisor.record.fold import record_of
     from advisor.record.forecast import forecast
     from advisor.record.words import this_week
@@ -95,11 +101,13 @@ def _week(now: Now, farm: Farm, acts: list[dict[str, object]], brief: bool = Fal
     context = now.context
     dated = farm.start is not None or farm.end is not None
     plan = context.plan(now.draft) if dated else None
+    begun = plan is not None and plan.timeline.start <= context.today
+    ahead = dt.timedelta(days=ahead_days if begun else 0)
     found = forecast(
         farm,
         record_of(now.case, acts),
         context.knowledge,
-        context.today,
+        context.today + ahead,
         context.draws,
         context.seed,
         plan=plan,

@@ -44,7 +44,7 @@ class Asked(Strict):
         default_factory=dict,
         description="another entry that answers instead, and the condition under which it does",
     )
-    does: Literal["", "season", "progress", "show_plan"] = Field(
+    does: Literal["", "season", "progress", "show_plan", "next_week"] = Field(
         "", description="the command that answers it where there is a plan"
     )
     in_trouble: bool = Field(False, description="answered even where the message tells of a trouble")
