@@ -81,6 +81,8 @@ def _drawn(chart: Chart, outlined: tuple[Face, ...]) -> str:
         # Letters that the measuring font lacks are drawn by whoever shows the picture.
         warnings.simplefilter("ignore")
         height_in = min(_HEIGHT_IN, 0.4 + 0.36 * len(chart.bars)) if chart.bars else _HEIGHT_IN
+        if _many(chart):
+            height_in -= 0.15  # what two columns of names save
         figure = Figure(figsize=(_WIDTH_IN, height_in), layout="constrained")
         FigureCanvasSVG(figure)
         axes = figure.add_subplot()
@@ -125,7 +127,9 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
             band = axes.fill_between(x, low, high, color=colour, alpha=0.18, linewidth=0)
             for edge in (low, high):
                 axes.plot(x, edge, color=colour, linewidth=0.6)
-            key, name = (band, drawn), f"{name}, {label('with_range')}"
+            key = (band, drawn)
+            if not _many(chart):
+                name = f"{name}, {label('with_range')}"
         keys.append(key)
         names.append(name)
     _limits(axes, chart)
@@ -137,13 +141,26 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
         axes.set_xlabel(_folded(chart.x_label, _WIDTH_EM * 1.5))
     _name_marks(axes, chart)
     axes.set_title(_folded(chart.y_label, _WIDTH_EM * 1.5), loc="left", fontsize="medium")
+    if _many(chart) and any(line.low for line in chart.lines):
+        from matplotlib.patches import Patch
+
+        keys.append(Patch(facecolor="#BBBBBB", edgecolor=_INK, linewidth=0.6))
+        names.append(label("with_range"))
     axes.grid(axis="y", color="#DDDDDD", linewidth=0.6)
     axes.set_axisbelow(True)
     if len(keys) > 1 or any(isinstance(key, tuple) for key in keys):
         # A name that starts with an underscore would be left out of the key.
         shown = [_folded(name, _WIDTH_EM * 1.4) or " " for name in names]
         shown = [" " + name if name.startswith("_") else name for name in shown]
-        axes.figure.legend(keys, shown, loc="outside lower left", frameon=False, ncols=1, fontsize="small")
+        columns = 2 if _many(chart) else 1
+        axes.figure.legend(
+            keys, shown, loc="outside lower left", frameon=False, ncols=columns, fontsize="small"
+        )
+
+
+def _many(chart: Chart) -> bool:
+    """Whether the key has many names, and short ones: they stand in two columns, and what is shaded is said once."""
+    return len(chart.lines) > 2 and all(len(clean(line.label)) < 0.7 * _WIDTH_EM for line in chart.lines)
 
 
 def _finite(values: Sequence[float]) -> list[float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+import datetime as dt
 import json
 import re
 import tempfile
@@ -34,6 +35,11 @@ __all__ = ["PdfError", "render_pdf"]
 _LABELS = (
     "fatal", "serious", "nuisance", "what_to_do", "call", "reason", "source", "for_farm", "made_on", "page", "page_of",
 )  # fmt: skip
+_MOST_PAGES = 8
+_SETTINGS = (
+    {"size": 8.7, "picture_width": 100, "caution_size": 1.0},
+    {"size": 8.5, "picture_width": 85, "caution_size": 0.94},
+)
 # A word this long would run off the paper; a space of no width lets it break. East Asian text breaks anyway.
 _LONG_WORD = re.compile(r"[^\s/?&=\-\u2e80-\uffff]{40,}")
 _WIDE_COLUMN = 20
@@ -48,9 +54,10 @@ class PdfError(Exception):
 
 
 def render_pdf(document: Document) -> bytes:
-    """The PDF: A4 or US Letter by the document's units, the sheet for the shed door as page one."""
-    import typst
+    """The PDF: A4 or US Letter by the document's units, the sheet for the shed door as page one.
 
+    What would be more than eight pages is set a little smaller.
+    """
     data = _data(document)
     faces, missing = faces_for(_as_json(data) + STAND_IN)
     if len(faces) > 1:
@@ -59,22 +66,38 @@ def render_pdf(document: Document) -> bytes:
     if missing:
         data["notice"] = label("missing_glyphs")
     data["fonts"] = [face.family for face in faces]
-    text = _as_json(data).translate({ord(letter): STAND_IN for letter in missing})
     with tempfile.TemporaryDirectory(prefix="byrewise-fonts-") as folder:
         lay_out(faces, Path(folder))
-        try:
-            drawn: bytes = typst.compile(
-                str(Path(__file__).with_name("template.typ")),
-                format="pdf",
-                sys_inputs={"document": text},
-                font_paths=[folder],
-                ignore_system_fonts=True,
-                pdf_standards=["ua-1"],
-                timestamp=calendar.timegm(document.date.timetuple()),
-            )
-        except typst.TypstError as fault:
-            raise PdfError(f"the PDF could not be made: {fault}") from fault
+        for setting in _SETTINGS:
+            text = _as_json({**data, **setting}).translate({ord(letter): STAND_IN for letter in missing})
+            drawn = _compiled(text, folder, document.date)
+            if _pages(drawn) <= _MOST_PAGES:
+                break
     return drawn
+
+
+def _compiled(text: str, fonts: str, date: dt.date) -> bytes:
+    import typst
+
+    try:
+        drawn: bytes = typst.compile(
+            str(Path(__file__).with_name("template.typ")),
+            format="pdf",
+            sys_inputs={"document": text},
+            font_paths=[fonts],
+            ignore_system_fonts=True,
+            pdf_standards=["ua-1"],
+            timestamp=calendar.timegm(date.timetuple()),
+        )
+    except typst.TypstError as fault:
+        raise PdfError(f"the PDF could not be made: {fault}") from fault
+    return drawn
+
+
+def _pages(drawn: bytes) -> int:
+    """How many pages it has, by the count in its page tree."""
+    found = re.search(rb"/Type\s*/Pages\s*/Count\s+(\d+)", drawn)
+    return int(found[1]) if found else 0
 
 
 def _as_json(data: dict[str, Any]) -> str:

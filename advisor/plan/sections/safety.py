@@ -136,7 +136,7 @@ def log_section(voice: Voice) -> Section:
         voice.text("log_columns_turned"),
         voice.text("log_columns_note"),
     )
-    return Section("log", voice.text("log_title"), (FillIn("", columns=columns, rows=8),))
+    return Section("log", voice.text("log_title"), (FillIn("", columns=columns, rows=7),))
 
 
 def calendar(voice: Voice) -> tuple[CalendarEvent, ...]:
