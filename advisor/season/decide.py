@@ -77,6 +77,7 @@ class Decision:
 
 
 _SMALL = 1e-4
+_CRUMB = 1e-4  # of the winter's least bedding: what nobody would fetch
 
 
 def decide(
@@ -161,7 +162,7 @@ def decide(
             for pen in pens
         },
         base_kg={pen.pen: dict(pen.base_kg) for pen in pens},
-        buy_kg={o.key: _clean(solved[buys[o.key]]) for o in options},
+        buy_kg={o.key: _clean(solved[buys[o.key]], _CRUMB * scale) for o in options},
         short={goal: value if value > _SMALL * scale else 0.0 for goal, value in lacking.items()},
     )
 
@@ -183,5 +184,6 @@ def _spread_evenly(
             uneven[step] = 1.0
 
 
-def _clean(value: float) -> float:
-    return 0.0 if value < 1e-3 else value
+def _clean(value: float, least: float = 1e-3) -> float:
+    """The value, or nothing where it is the solver's own grain."""
+    return 0.0 if value < max(least, 1e-3) else value

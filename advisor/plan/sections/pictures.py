@@ -52,11 +52,16 @@ def depth_chart(voice: Voice) -> Chart:
     """Depth of each pen's pack, with gate and headroom lines."""
     factor, unit = (1.0, "m") if voice.units == "metric" else (1 / 0.3048, "ft")
     lines = [_line(voice, _name(pen), run.depth_m, factor) for pen, run in voice.plan.packs.items()]
-    marks = []
+    at: dict[tuple[str, float], list[str]] = {}
     for pen in voice.plan.farm.pens:
         for label, height in (("gate or wall", pen.gate_height), ("headroom", pen.headroom)):
             if height:
-                marks.append(Mark(f"{label}, {_name(pen.id)}", height.value * factor))
+                at.setdefault((label, height.value * factor), []).append(_name(pen.id))
+    every = len(voice.plan.farm.pens)
+    marks = [
+        Mark(label if len(pens) == every else ", ".join((label, *pens)), height)
+        for (label, height), pens in at.items()
+    ]
     alt = ". ".join(_ends(voice, line, unit, 2) for line in lines) + "."
     title = voice.text("chart_depth")
     return Chart("depth", title, alt, _when(voice), f"depth of the pack ({unit})", tuple(lines), tuple(marks))
