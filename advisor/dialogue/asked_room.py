@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from math import floor
 from typing import TYPE_CHECKING, Any
 
-from advisor.dialogue.phrases import normal, sentence, table
+from advisor.dialogue.phrases import normal, one_of, sentence, table
 from advisor.dialogue.turn import Now
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def room(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     entry = _meant(now, plan)
     found: dict[str, Any] = {"area_told": False, "class_name": entry.name if entry else ""}
     if entry is not None:
-        found["class_plural"] = entry.plural
+        found["class_a"] = one_of(entry.name)
         found |= _need_words(now, entry)
     if plan is None or entry is None:
         return found

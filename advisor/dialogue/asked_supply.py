@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from advisor.dialogue.phrases import joined, sentence
+from advisor.dialogue.phrases import joined, one_of, sentence
 from advisor.dialogue.turn import Now
 
 if TYPE_CHECKING:
@@ -129,8 +129,9 @@ def _day(voice: Voice, date: dt.date) -> str:
 
 def rates(now: Now, plan: Plan | None) -> Mapping[str, Any]:
     """What to add by the day, the week and the head; by class where the message names one."""
-    if plan is None:
-        return _practised(now)
+    practised = _practised(now)
+    if plan is None or practised["other_kind"]:
+        return practised
     from advisor.plan.sections.safety import week_lines
     from advisor.plan.voice import Voice
     from advisor.plan.wording import say_range
@@ -147,6 +148,7 @@ def rates(now: Now, plan: Plan | None) -> Mapping[str, Any]:
         if (node := plan.groups[group.id].get("bedding_kg_head_day")) is not None
     ]
     return {
+        "other_kind": False,
         "week": voice.bracketed(say_range(7 * low, 7 * middle, 7 * high, "kg", now.units)),
         "day": voice.bracketed(say_range(low, middle, high, "kg/day", now.units)),
         "each_week": tuple(lines[:_MOST_WEEKS]),
@@ -155,18 +157,24 @@ def rates(now: Now, plan: Plan | None) -> Mapping[str, Any]:
 
 
 def _practised(now: Now) -> Mapping[str, Any]:
-    """The least by practice of the class that the message names, while there is no plan."""
+    """The least by practice of the class that the message names: for a kind not kept, or while there is no plan."""
     from advisor.dialogue.asked_places import names_in
     from advisor.plan.voice import Voice
     from advisor.plan.wording import say_range
 
+    animals = now.context.knowledge.animals
     found = names_in(now.text, now.context.names.animals)
     if not found:
-        return {}
-    entry = now.context.knowledge.animals[found[0]]
+        return {"other_kind": False}
+    entry = animals[found[0]]
+    own = {animals[told["class"]].species for told in now.draft.groups.values()}
     figure = entry.bedding_rate
     shown = say_range(figure.low, figure.value, figure.high, figure.unit, now.units)
-    return {"class_name": entry.name, "class_rate": Voice.bracketed(shown)}
+    return {
+        "class_a": one_of(entry.name),
+        "class_rate": Voice.bracketed(shown),
+        "other_kind": bool(own) and entry.species not in own,
+    }
 
 
 def cost(now: Now, plan: Plan | None) -> Mapping[str, Any]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from typing import Any
 
-__all__ = ["command_of", "joined", "normal", "place_words", "result_words", "sentence", "table"]
+__all__ = ["command_of", "joined", "normal", "one_of", "place_words", "result_words", "sentence", "table"]
 
 
 @cache
@@ -48,6 +48,15 @@ def command_of(text: str) -> str | None:
 @cache
 def _commands() -> Mapping[str, str]:
     return {normal(word): name for name, words in table("commands").items() for word in words}
+
+
+def one_of(name: str) -> str:
+    """A name with its article, at the start of a sentence.
+
+    >>> one_of("alpaca"), one_of("ewe")
+    ('An alpaca', 'A ewe')
+    """
+    return f"{'An' if name[:1] in 'aio' else 'A'} {name}"
 
 
 def joined(items: Iterable[str], word: str = "and") -> str:
