@@ -128,9 +128,16 @@ def _quantity_place(of: str, draft: Draft) -> tuple[str, str]:
         return "temperature", "degC"
     if of == "field area":
         return "land.area", "m2"
+    if of in _HEIGHTS:
+        return f"pens.pen.{_HEIGHTS[of]}", "m"
     return "", ""
 
 
+_HEIGHTS = {
+    "height of the gate": "gate_height",
+    "height of the drinker": "drinker_height",
+    "headroom": "headroom",
+}
 _UNIT_NAMES = {"m**2": "m2", "metre": "m", "kilogram": "kg", "": "fraction", "1": "fraction", "m**3": "m3"}
 
 

@@ -34,6 +34,8 @@ __all__ = ["Now", "finish", "hear", "listened", "plan_shown", "record", "think",
 
 FIRST_PLAN_ANSWERS = 8
 _MOST_CHARACTERS = 2000
+#: what the mere word of an ambulance or a fire engine is heard as
+_CALLED = ("fire", "person injured", "person collapsed")
 
 Outcome = tuple[Case, Reply, tuple[Effect, ...]]
 
@@ -125,6 +127,8 @@ def hear(now: Now, heard: Heard) -> Outcome:
     from advisor.dialogue.asked import counsel
     from advisor.dialogue.troubles import trouble
 
+    if _help_comes(now, heard):
+        return finish(now, [Line("answer", sentence("help_is_coming"))], kind="alarm", stay=True)
     if heard.act == "alarm":
         emergency = now.context.emergency(now.draft)
         words = now.context.answer(heard, emergency)
@@ -155,6 +159,19 @@ def hear(now: Now, heard: Heard) -> Outcome:
     return _taken(now, heard)
 
 
+def _help_comes(now: Now, heard: Heard) -> bool:
+    """'The fire brigade is coming', after an alarm, with no emergency in it that was not told before."""
+    last = now.case.events[-1] if now.case.events else None
+    if last is None or last.kind != "alarm":
+        return False
+    said = f" {normal(now.text)} "
+    if not any(f" {words} " in said for words in table("help_coming")):
+        return False
+    told = set(heard.facts.get("alarm") or ())
+    before = listened(replace(now, text=last.message), None).facts.get("alarm") or ()
+    return told <= {*before, *_CALLED}
+
+
 def _told_in_passing(now: Now, beside: Passing) -> Outcome:
     """The rest of the message as if it were the whole, then what was told in passing."""
     if not normal(beside.rest):
@@ -175,6 +192,8 @@ def _taken(now: Now, heard: Heard, beside: Passing | None = None) -> Outcome:
         own = own_answer(now.text, now.ask, now.draft, now.context, loose=True)
         facts = _beside_choice(facts, now.ask) if own is not None else facts
     chosen = own is not None
+    if "which pen to begin with" in heard.asks_back:
+        return finish(now, [Line("answer", sentence("one_pen"))], stay=True)
     taken = take(facts, now.ask, now.draft, now.context, correcting=heard.kind == "correction", said=now.text)
     region = region_in(now.text, now.context) if not now.draft.at("region") else None
     if region is not None:

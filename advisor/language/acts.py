@@ -41,6 +41,12 @@ class Acts(Answers, Further):
             return Meaning("chitchat", nothing=True)
         if self._is_code():
             return Meaning("chitchat", nothing=True)
+        if (
+            "bed_not_right" in self.hits
+            and not self.symptoms(self.tokens)
+            and self.slot not in ("name", "moisture")
+        ):
+            return Meaning("trouble", facts={"symptoms": []})
         if self.slot == "count" and self._waits_on() and not any(t.kind == "num" for t in self.tokens):
             return Meaning("answer", clarify=[self._what_was_asked()])
         if self.slot == "name":

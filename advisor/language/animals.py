@@ -24,6 +24,8 @@ class Animals(Every):
                 continue
             if not self.asking and self._in_a_rate(index):
                 continue
+            if not self.asking and self._born(index):
+                continue
             entry: dict[str, Any] = {}
             weak, refused = item.weak, item.refused
             last = index
@@ -110,6 +112,20 @@ class Animals(Every):
                 self._shared_unit(entry, last)
             self.animals.append((item, entry))
             self._calves_of_pairs(entry, index, last, item)
+
+    def _born(self, index: int) -> bool:
+        """'goat kids born', 'lambs are due in march': births, and no animals counted."""
+        if self._left(index, {"number"}) is not None:
+            return False
+        item = self.items[index]
+        for after in self.items[index + 1 : index + 4]:
+            if after.kind == "animal" and after.start == item.end:
+                item = after
+            elif after.text in ("born", "due"):
+                return True
+            elif after.text not in ("are", "is", "were", "will", "be", "get", "being", "all", "mostly"):
+                return False
+        return False
 
     def _only_says_one(self, name: str) -> bool:
         """'2 kg each bird', 'about 600 the beast': a general word for the animal asked about."""

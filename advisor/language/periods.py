@@ -13,6 +13,21 @@ __all__ = ["Periods"]
 class Periods(Rest):
     """Reads when the animals are housed."""
 
+    def all_year(self) -> None:
+        """'all year round', of the housing: never of grass that grows or eggs that sell all year."""
+        line = f" {' '.join(t.text for t in self.scan.tokens)} "
+        if self.asking or not any(phrase in line for phrase in self.lexicon.phrases("all_year")):
+            return
+        words, lists = self.scan.words(), self.lexicon.lists
+        indoors = words & lists["indoor_words"] and not words & (lists["outside_words"] - {"grass"})
+        about_it = self.slot in ("period", "days", "start", "end") and not words & lists["outside_words"]
+        if not (indoors or about_it):
+            return
+        for _, item in self.free("date"):
+            self.out.used.add(item.start)  # '24/7' is no day of July
+        self.facts["days"] = 365
+        self.facts["days_as"] = "all year"
+
     def dates(self) -> None:
         found = [(p, i) for p, i in self.free("date") if i.date is not None]
         texts = [t.text for t in self.scan.tokens]
@@ -100,7 +115,7 @@ class Periods(Rest):
                     return "start" if first or word != "from" else "end"
             return "start" if first else "end"
         before = texts[max(0, item.start - 5) : item.start]
-        if not self.slot and self._other_event(item):
+        if self._other_event(item):
             return None
         for word in reversed(before):
             if word in ("in", "on", "the", "about", "around", "of", "by") and word != "in":
@@ -129,9 +144,16 @@ class Periods(Rest):
         while end < len(tokens) and tokens[end].kind not in ("end", "sign"):
             end += 1
         words = {t.text for t in tokens[start:end]}
+        if words & lists["birth_words"] and not words & lists["moving_words"]:
+            # 'no births until april' says nothing of when they go out, whatever was asked
+            return not self.slot or "born" in words or bool(words & lists["deny"])
+        if self.slot:
+            return False
         return bool(words & lists["other_events"]) and not words & lists["housing_words"]
 
     def periods(self) -> None:
+        if self.facts.get("days_as") == "all year":
+            return
         for place, item in self.free("amount"):
             if self.measure(item) != "time" and not (
                 item.unit == "year" and self.slot in ("days", "period") and "old" not in item.text

@@ -71,7 +71,24 @@ class Sizes(Rest):
         spoken = f"pi x ({item.number.low * share:g} {item.unit})**2" if item.number is not None else ""
         self._area(math.pi * radius_m**2, math.pi * radius_m**2, item, spoken)
 
+    def _named_pens(self) -> bool:
+        """'big shed 12 cows 10 x 8, small shed 5 calves 4 x 5': pens of their own, whose floors are not one."""
+        lists, start, own = self.lexicon.lists, 0, 0
+        for item in (i for i in self.items if i.kind == "sides"):
+            stretch = [i for i in self.items if start <= i.start < item.start]
+            words = {t.text for t in self.scan.tokens[start : item.start]}
+            roomed = words & (lists["rooms"] | lists["pens"])
+            own += bool(roomed and (words & lists["which_pen"] or any(i.kind == "animal" for i in stretch)))
+            start = item.end
+        return own > 1
+
     def sides(self) -> None:
+        if not self.asking and self.slot in ("", "area", "animals", "materials") and self._named_pens():
+            for key in ("animals", "materials", "area_m2", "area_as"):
+                self.facts.pop(key, None)
+            self.out.used.update(i.start for i in self.items if i.kind in ("sides", "number"))
+            self.out.clarify[:] = ["which pen to begin with"]
+            return
         for place, item in self.free("sides"):
             if self.slot not in (
                 "",
@@ -142,6 +159,17 @@ class Sizes(Rest):
         lists = self.lexicon.lists
         return bool(before & lists["pack_words"]) and bool(before & lists["reached_words"])
 
+    def _height_of(self, place: int) -> str:
+        """'the gate is 1.5 m high': a height in the pen that is no depth of the pack; '' where it is none."""
+        if not self.near(place, "high_words"):
+            return ""
+        before = [i.text for i in self.items[max(0, place - 6) : place]]
+        after = [i.text for i in self.items[place + 1 : place + 4]]
+        for name in ("gate", "drinker", "barrier", "headroom"):
+            if set(before + after) & self.lexicon.lists[f"{name}_words"]:
+                return name if name == "headroom" else f"height of the {name}"
+        return ""
+
     def _own_floor(self, place: int) -> bool:
         words = {i.text for i in self.items[max(0, place - 4) : place]}
         return not words & {"the", "that", "this", "your"} or bool(
@@ -152,6 +180,9 @@ class Sizes(Rest):
         slot, low, high = self.slot, *item.si
         near_depth = self.near(place, "depth_words")
         self.out.used.add(item.start)
+        if not self.asking and (of_what := self._height_of(place)):
+            self.quantity(of_what, item, item.si, "m")
+            return
         if (
             slot == "depth"
             or (slot != "area" and near_depth and not self.asking)

@@ -134,6 +134,7 @@ def fill_rest(scan: Scan, lexicon: Lexicon, finder: Finder) -> None:
     if rest.slot in ("option", "choice", "yes_no"):
         for _, item in rest.free("number"):
             rest.out.used.add(item.start)
+    rest.all_year()
     rest.dates()
     if rest.slot == "hours":
         rest.hours()

@@ -105,3 +105,24 @@ def test_straw_is_forgotten_and_pigs_that_were_never_there_change_nothing() -> N
     assert talk.at("turning.by") == "fork"
     assert talk.at("groups.cow.count") == 12
     assert not talk.at("groups.pig")
+
+
+def test_help_that_comes_is_acknowledged_and_a_new_emergency_is_not() -> None:
+    talk = Talk("12 cows", "the barn is on fire", "fire brigade is coming")
+    assert "Good that help is coming" in talk.heard()
+    assert not talk.heard("alarm")
+    talk.say("ambulance is on the way but my son is trapped under a bale")
+    assert "Stop every engine" in talk.heard("alarm")
+    assert "Good that help is coming" not in Talk("12 cows", "the vet is coming").heard()
+
+
+def test_pens_births_and_gates_go_where_they_belong() -> None:
+    talk = Talk("big shed 12 cows 10 x 8, small shed 5 calves 4 x 5")
+    assert "one pen at a time" in talk.heard("answer")
+    assert talk.at("groups") is None
+    talk = Talk("20 ewes", "10 m x 8 m", "no births until april", "gate is 1.5 m high", "all year")
+    assert talk.at("groups.ewe.births_due") is True
+    assert talk.value("pens.pen.gate_height") == 1.5
+    assert talk.value("pens.pen.area") == 80
+    assert (talk.at("days"), talk.at("end")) == (365, None)
+    assert "see or smell" in talk.say("my bed isnt right").heard("answer")
