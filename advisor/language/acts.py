@@ -17,6 +17,7 @@ from advisor.language.meaning import Meaning
 from advisor.language.reader import strong
 from advisor.language.scan import Item, Scan
 from advisor.language.segments import Segment
+from advisor.language.shifts import moved_dates
 from advisor.language.withdrawn import kept_name, withdrawn
 
 __all__ = ["Meaning", "find_meaning"]
@@ -65,7 +66,7 @@ class Acts(Answers, Further):
             plain_answer = True
         else:
             plain_answer = False
-        if not questions and (taken := self._taken_away()):
+        if not questions and (taken := self._taken_away() or self._dates_moved()):
             return taken
         swapped = swapped_units(self.scan, self.lexicon, self.before)
         if not swapped and (nav := self._navigate(said, plain_answer)):
@@ -226,6 +227,15 @@ class Acts(Answers, Further):
         return Meaning(
             "correction", facts=found.facts, clarify=found.clarify, queried=found.queried, about=corrects
         )
+
+    def _dates_moved(self) -> Meaning | None:
+        """'they go out two weeks later': the date told before, moved."""
+        moved = moved_dates(self.scan, self.lexicon, self.before)
+        if not moved or "what_if" in self.hits:
+            return None
+        labels = {"start": "date in", "end": "date out", "days": "days housed"}
+        corrects = [label for key, label in labels.items() if key in moved][:1]
+        return Meaning("correction", facts={**moved, "corrects": corrects}, about=corrects)
 
     def _contradicts(self, said: Found, questions: list[Segment]) -> bool:
         """Whether, unasked, the message tells something known anew and otherwise."""

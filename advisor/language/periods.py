@@ -117,9 +117,11 @@ class Periods(Rest):
         before = texts[max(0, item.start - 5) : item.start]
         if self._other_event(item):
             return None
-        for word in reversed(before):
-            if word in ("in", "on", "the", "about", "around", "of", "by") and word != "in":
+        for steps, word in enumerate(reversed(before)):
+            if word in ("on", "the", "about", "around", "of", "by"):
                 continue
+            if word == "in" and steps == 0 and set(before[-3:]) & {"out", "turnout", "turnedout"}:
+                continue  # 'they go out in june'
             if word in lists["date_out"]:
                 return "end"
             if word in lists["date_in"]:

@@ -6,6 +6,7 @@ from advisor.language.found import Found
 from advisor.language.meaning import QUESTION_MARK, Meaning
 from advisor.language.reader import Reader
 from advisor.language.segments import Segment
+from advisor.language.shifts import moved_dates
 from advisor.language.text import Token
 
 __all__ = ["Questions"]
@@ -45,6 +46,9 @@ class Questions(Reader):
         if kind == "ask_fact" and statements and not self.slot and self._supposes(statements):
             kind = "ask_calc"
         facts = self._asked_facts(self.parts, kind)
+        if kind == "ask_calc" and (moved := moved_dates(self.scan, self.lexicon, self.before)):
+            facts.pop("days_as", None)
+            facts.update(moved)
         topic = self._topic(tokens)
         if topic:
             facts["topic"] = topic
@@ -204,6 +208,8 @@ class Questions(Reader):
     def _calculates(self, tokens: list[Token], hits: set[str]) -> bool:
         texts = [t.text for t in tokens]
         words = set(texts)
+        if moved_dates(self.scan, self.lexicon, self.before):
+            return True
         if "what_if" in hits and (
             words & {"my", "i", "we", "our", "instead", "used", "use", "using", "add", "added", "go", "put"}
             or any(t.kind == "num" for t in tokens)

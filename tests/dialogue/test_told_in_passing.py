@@ -126,3 +126,10 @@ def test_pens_births_and_gates_go_where_they_belong() -> None:
     assert talk.value("pens.pen.area") == 80
     assert (talk.at("days"), talk.at("end")) == (365, None)
     assert "see or smell" in talk.say("my bed isnt right").heard("answer")
+
+
+def test_a_winter_two_weeks_longer_is_tried_and_not_kept() -> None:
+    talk = Talk(*FARM, "18 kg", "what if they go out two weeks later")
+    assert "180 days" in talk.heard("echo")
+    assert talk.at("end") == "2027-04-20"
+    assert talk.say("they go out two weeks later").at("end") == "2027-05-04"

@@ -110,3 +110,36 @@ def test_a_bed_that_is_not_right_is_a_trouble(words: Lexicon, text: str) -> None
     for asked, before in ((None, {}), (AREA, {"animals": [{"class": "cow", "count": 12}]})):
         found = understand(text, asked, before, words)
         assert (found.kind, found.act) == ("trouble", "diagnose")
+
+
+WINTER = {"start": "11-01", "end": "04-15", "days": 165}
+
+
+@pytest.mark.parametrize(
+    ("text", "moved"),
+    [
+        ("what if they go out two weeks later", {"end": "04-29"}),
+        ("what if I brought them in a fortnight earlier", {"start": "10-18"}),
+        ("what if they come in a week later", {"start": "11-08"}),
+        ("what if we turn them out 10 days sooner", {"end": "04-05"}),
+        ("and if I kept them in three weeks longer?", {"end": "05-06"}),
+        ("what if they stay in another week", {"end": "04-22"}),
+        ("what happens if turnout is delayed by two weeks", {"end": "04-29"}),
+        ("suppose they came in a week later and went out a week earlier", {"start": "11-08", "end": "04-08"}),
+    ],
+)
+def test_a_date_supposed_to_move(words: Lexicon, text: str, moved: dict[str, str]) -> None:
+    found = understand(text, None, WINTER, words)
+    assert (found.kind, found.act) == ("ask_calc", "answer")
+    assert {key: found.facts[key] for key in ("start", "end") if key in found.facts} == moved
+    assert "start" not in understand(text, None, {}, words).facts  # no date is known to move
+
+
+def test_a_date_that_does_move(words: Lexicon) -> None:
+    found = understand(
+        "make turnout two weeks later than I said", "how much is on hand: straw", WINTER, words
+    )
+    assert (found.kind, found.facts["end"], found.about) == ("correction", "04-29", ("date out",))
+    assert understand("they go out two weeks later", None, {"days": 165}, words).facts["days"] == 179
+    anchored = understand("two weeks before christmas", "date the animals come in", WINTER, words)
+    assert anchored.facts["start"] == "12-11"
