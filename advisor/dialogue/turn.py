@@ -74,6 +74,8 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
     now = Now(case, message, text, draft, ask, context)
     if not normal(text):
         return case, _again(now, [Line("answer", sentence("nothing_said"))]), ()
+    if _cried(text):
+        return _asked_who_is_in_danger(now)
     if draft.trouble:
         checked = _checked(now)
         if checked is not None:
@@ -103,6 +105,21 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
         unasked = listened(now, None)
         heard = unasked if unasked.kind == "trouble" else heard
     return hear(now, heard)
+
+
+def _cried(text: str) -> bool:
+    if "!" not in text or "help" not in text.casefold():
+        return False
+    from advisor.language.cries import is_cry
+
+    return is_cry(text, table("cry_words"))
+
+
+def _asked_who_is_in_danger(now: Now) -> Outcome:
+    """A bare cry for help: danger first, and then how to get help with the questions."""
+    number = now.context.emergency(now.draft)
+    lines = [Line("alarm", sentence("cry", number=number)), Line("answer", sentence("cry_help"))]
+    return finish(now, [*lines, *(Line("hint", text) for text in table("help"))], kind="alarm", stay=True)
 
 
 def _checked(now: Now) -> Outcome | None:

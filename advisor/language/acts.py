@@ -7,6 +7,7 @@ from typing import Any
 
 from advisor.language.answers import Answers
 from advisor.language.corrections import apply_correction, corrected_words
+from advisor.language.cries import is_cry
 from advisor.language.danger import find_alarms
 from advisor.language.fix_choice import chosen_instead
 from advisor.language.fix_units import swapped_units
@@ -40,6 +41,8 @@ class Acts(Answers, Further):
             if unsure and self.slot:
                 return Meaning("unsure")
             return Meaning("chitchat", nothing=True)
+        if is_cry(self.scan.raw, self.lexicon.lists["cry_words"]):
+            return Meaning("navigate", facts={"go": "help", "urgent": True})
         if self._is_code():
             return Meaning("chitchat", nothing=True)
         if (

@@ -97,6 +97,8 @@ def reply_to(reading: Reading, phrases: Mapping[str, Phrase], lexicon: Lexicon, 
     }
     act = "reask_asked" if reading.act == "reask" and asked else reading.act
     text = reply(phrases, act, fills)
+    if reading.facts.get("urgent"):
+        return reply(phrases, "cry", {"number": EMERGENCY_NUMBERS})
     if "rotten egg smell" in symptoms:
         text = reply(phrases, "gas_caution", {}) + " " + text
     return text

@@ -133,3 +133,30 @@ def test_a_winter_two_weeks_longer_is_tried_and_not_kept() -> None:
     assert "180 days" in talk.heard("echo")
     assert talk.at("end") == "2027-04-20"
     assert talk.say("they go out two weeks later").at("end") == "2027-05-04"
+
+
+def test_a_bare_cry_asks_who_is_in_danger_and_says_how_to_get_help() -> None:
+    talk = Talk("12 cows", "HELP!!!")
+    assert "Is someone hurt or in danger? Then call 112" in talk.heard("alarm")
+    assert "undo" in talk.heard("hint")
+    assert talk.asks == "pen_area"
+    assert not Talk("12 cows", "help").heard("alarm")
+
+
+def test_a_people_is_no_place_and_a_country_without_rules_is_said_to_have_none() -> None:
+    assert Talk("sorry, english. 22 alpacas").at("region") is None
+    talk = Talk("22 alpacas", "60 square metres", "norway")
+    assert talk.at("region") == "generic"
+    assert "strictest" in talk.heard("echo")
+
+
+def test_gate_births_after_turnout_and_a_fork_among_other_questions() -> None:
+    talk = Talk(*FARM, "gate's at 1.4m", "calves born in may after they go out", "just me with a fork")
+    assert talk.value("pens.pen.gate_height") == 1.4
+    assert talk.at("groups.cow.births_due") is False
+    assert talk.at("turning.by") == "fork"
+
+
+def test_big_bags_of_a_known_weight_are_a_weight() -> None:
+    talk = Talk("22 alpacas", "60 square metres", "wood pellets, 2 big bags of 800 kg")
+    assert talk.value("materials.wood_pellets.amount") == 1600

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.knowledge import knowledge
+from advisor.knowledge import knowledge, knowledge_folder
 from advisor.language import Lexicon, lexicon, understand
+from advisor.language.replies import read_phrases, reply_to
 
 PERIOD = "housing period (start and end, or length)"
 AREA = "floor area of the bedded pen"
@@ -143,3 +144,15 @@ def test_a_date_that_does_move(words: Lexicon) -> None:
     assert understand("they go out two weeks later", None, {"days": 165}, words).facts["days"] == 179
     anchored = understand("two weeks before christmas", "date the animals come in", WINTER, words)
     assert anchored.facts["start"] == "12-11"
+
+
+def test_a_bare_cry_asks_who_is_in_danger(words: Lexicon) -> None:
+    phrases = read_phrases(knowledge_folder() / "phrases")
+    for text in ("HELP!!!", "help!!", "HELP ME!!!", "AAAAH HELP!!", "Help please!!!!"):
+        for asked in (None, AREA):
+            found = understand(text, asked, {}, words)
+            assert (found.kind, found.facts["go"]) == ("navigate", "help")
+            said = reply_to(found, phrases, words, asked)
+            assert said.startswith("Is someone hurt or in danger? Then call the emergency number")
+    for text in ("help", "HELP", "help!", "help with the straw!!"):
+        assert "urgent" not in understand(text, None, {}, words).facts
