@@ -159,10 +159,7 @@ def region_in(text: str, context: Context) -> str | None:
     clauses = {normal(clause) for clause in re.split(r"[,.;!\n]|\s-\s", text)}
     for key, region in context.knowledge.regions.items():
         for word in (normal(each) for each in (region.name, *region.words)):
-            if (
-                key != "generic"
-                and word
-                and (word in clauses or any(f" {cue} {word} " in f" {said} " for cue in table("region_cues")))
-            ):
+            alone = word in clauses and word not in table("not_places")
+            if word and (alone or any(f" {cue} {word} " in f" {said} " for cue in table("region_cues"))):
                 return key
     return None

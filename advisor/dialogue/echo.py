@@ -54,7 +54,9 @@ def told_words(places: Iterable[str], draft: Draft, knowledge: Knowledge, units:
         elif place in ("start", "end", "days"):
             out["dates"] = _dates(draft, units)
         elif place == "region":
-            out[place] = sentence("region_is", name=knowledge.regions[draft.at(place)].name)
+            other = draft.at(place) == "generic"
+            name = knowledge.regions[draft.at(place)].name
+            out[place] = sentence("region_other") if other else sentence("region_is", name=name)
         else:
             words = place_words(place)
             if words:

@@ -167,7 +167,7 @@ def _amount(taken: Taken, place: str, one: Mapping[str, Any], material: Material
         for other in ("amount", "volume"):
             taken.drop(f"{place}.{other}")
         taken.put(f"{place}.packs", float(amount))
-    elif one.get("mass_kg") is not None and one.get("unit_mass_kg") is None:
+    elif one.get("mass_kg") is not None and (one.get("unit_mass_kg") is None or amount is not None):
         for other in ("packs", "volume"):
             taken.drop(f"{place}.{other}")
         said = f"{say_number(float(amount), 4)} {one.get('unit')}" if amount is not None else ""
@@ -179,7 +179,8 @@ def _amount(taken: Taken, place: str, one: Mapping[str, Any], material: Material
         put_amount(taken, one, "volume_m3", f"{place}.volume", "m3", said=said)
     if pack is not None:
         taken.put(f"{place}.pack", pack)
-    put_amount(taken, one, "unit_mass_kg", f"{place}.pack_mass", "kg", said=one.get("unit_mass_as"))
+    if counted or amount is None:
+        put_amount(taken, one, "unit_mass_kg", f"{place}.pack_mass", "kg", said=one.get("unit_mass_as"))
     put_amount(taken, one, "moisture_pct", f"{place}.moisture", "fraction", 0.01)
     put_amount(taken, one, "cn_ratio", f"{place}.c_to_n", "fraction")
 
