@@ -131,7 +131,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
         if rate is not None and slot != "rate" and self._comes_in(adding, item.unit):
             return
         eaten = self.lexicon.lists["eating_words"] if adding else self.lexicon.lists["eaten"]
-        if rate is not None and measures == "pack" and slot != "rate" and self.scan.words() & eaten:
+        if rate is not None and measures in ("pack", "mass") and slot != "rate" and self.scan.words() & eaten:
             self.out.used.add(item.start)  # what they eat is not what goes on the bed
             return
         if slot == "rate" or (rate and measures == "pack") or (rate is not None and measures == "mass"):
@@ -227,11 +227,15 @@ class Amounts(Sizes, Rates, Hours, Bare):
             ["a", "head"],
             ["per", "animal"],
         )
+        ahead = self.items[place + 2 : place + 3]
+        of_each = of_each or (
+            after[:1] in (["per"], ["a"], ["/"]) and bool(ahead) and ahead[0].kind == "animal"
+        )
         led = (
             any(t in ("each", "every", "per") for t in before)
             and not set(before) & self.lexicon.lists["pens"]
         )
-        if of_each and not counts and self.slot == "area":
+        if of_each and not counts:
             self.out.clarify.append("floor area of the whole pen")
         return float(sum(counts)) if counts and (of_each or led) else 1.0
 

@@ -51,6 +51,15 @@ class Every(Look):
         led = self._text_at(place - 1)
         if led not in ("per", "a", "an", "each", "every", "/"):
             return False
+        held = self.items[place - 2] if place > 1 else None
+        if (
+            led in ("a", "per", "/")
+            and held is not None
+            and held.kind == "amount"
+            and held.end == item.start - 1
+            and self.lexicon.unit(held.unit).measures == "pack"
+        ):
+            return True  # '2 bales a cow'
         near = range(max(0, place - 8), min(len(self.items), place + 6))
         for other in near:
             amount = self.items[other]

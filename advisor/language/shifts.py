@@ -16,11 +16,13 @@ __all__ = ["moved_dates"]
 def moved_dates(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> dict[str, Any]:
     """Start, end or days after the moves that the message tells of; empty where it tells of none, or none is known."""
     texts = [token.text for token in scan.tokens]
+    if set(texts) & lexicon.lists["not_housing"]:
+        return {}
     out: dict[str, Any] = {}
     last = 0
     for start, end, days in _spans(scan, lexicon, texts):
         sign, longer = _direction(texts, start, end, lexicon)
-        if not sign:
+        if not sign or (longer and not set(texts) & lexicon.lists["staying"]):
             continue
         clause = [*texts[end : end + 6], *texts[last:start]]  # the words before it say first
         last = end

@@ -161,10 +161,12 @@ class Sizes(Rest):
 
     def _height_of(self, place: int) -> str:
         """'the gate is 1.5 m high': a height in the pen that is no depth of the pack; '' where it is none."""
-        if not self.near(place, "high_words"):
-            return ""
         before = [i.text for i in self.items[max(0, place - 6) : place]]
         after = [i.text for i in self.items[place + 1 : place + 4]]
+        if not self.near(place, "high_words") or set(after[:1]) & {"wide", "long", "across", "broad", "deep"}:
+            return ""
+        if set(before) & self.lexicon.lists["pack_words"]:
+            return ""  # 'the pack is 1.2 m high at the gate'
         for name in ("gate", "drinker", "barrier", "headroom"):
             if set(before + after) & self.lexicon.lists[f"{name}_words"]:
                 return name if name == "headroom" else f"height of the {name}"
@@ -178,7 +180,8 @@ class Sizes(Rest):
 
     def _length(self, place: int, item: Item, of: str) -> None:
         slot, low, high = self.slot, *item.si
-        near_depth = self.near(place, "depth_words")
+        wide = [i.text for i in self.items[place + 1 : place + 2]] in (["wide"], ["across"], ["broad"])
+        near_depth = self.near(place, "depth_words") and not wide
         self.out.used.add(item.start)
         if not self.asking and (of_what := self._height_of(place)):
             self.quantity(of_what, item, item.si, "m")

@@ -73,7 +73,8 @@ def _packs_counted(finder: Names) -> None:
 
 
 def _packs_of_nothing(finder: Names) -> None:
-    """'bales of 200 kg, 60 of them', where what they are of was asked or told before."""
+    """'bales of 200 kg, 60 of them', '200, 15 kg each', where what they are of was asked or told before."""
+    _each_of_a_number(finder)
     for place, pack in enumerate(finder.items):
         for index in range(place + 1, min(len(finder.items), place + 4)):
             number = finder.items[index]
@@ -91,6 +92,46 @@ def _packs_of_nothing(finder: Names) -> None:
             finder.items[place] = replace(
                 pack, kind="amount", number=counted, si=si, spoken=spoken, each=pack.spoken
             )
+
+
+def _each_of_a_number(finder: Names) -> None:
+    """'200, 15 kg each', 'they are 15 kg, 200 of them', after how much there is: packs of that weight."""
+    if finder.slot != "amount" or finder.animals:
+        return
+    masses = [
+        n
+        for n, i in enumerate(finder.items)
+        if i.kind == "amount" and finder.lexicon.unit(i.unit).measures == "mass" and i.si[1] <= 1500.0
+    ]
+    numbers = [
+        n
+        for n, i in enumerate(finder.items)
+        if i.kind == "number"
+        and i.number is not None
+        and i.number.low >= 2
+        and i.number.low == int(i.number.low)
+    ]
+    if len(masses) != 1 or len(numbers) != 1:
+        return
+    mass, number = finder.items[masses[0]], finder.items[numbers[0]]
+    points = [finder._text_at(numbers[0] + n) for n in (1, 2)] in (["of", "them"], ["of", "those"])
+    if not (_is_mass_of_one(finder, masses[0]) or points) or number.number is None:
+        return
+    finder._use(number)
+    finder.items[masses[0]] = replace(
+        mass, number=replace(number.number, end=mass.end), unit=_pack_in(finder), each=mass.spoken,
+        si=(number.number.low, number.number.high), unit_mass=mass.si, spoken=number.spoken,
+    )  # fmt: skip
+
+
+def _pack_in(finder: Names) -> str:
+    """The kind of pack that the message names, else bales."""
+    texts = [t.text for t in finder.scan.tokens]
+    for at in range(len(texts)):
+        found = finder.lexicon.units.match(texts, at)
+        if found and finder.lexicon.unit(found[0].value).measures == "pack":
+            return found[0].value
+    return "bale"
 
 
 def _count_packs(finder: Names, entry: dict[str, Any], number: Item, pack: str) -> None:

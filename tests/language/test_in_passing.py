@@ -89,6 +89,13 @@ def test_a_height_that_is_no_depth(words: Lexicon, text: str, of: str, m: float)
         assert "depth_cm" not in facts
 
 
+def test_heights_beside_widths_and_heights_of_the_pack(words: Lexicon) -> None:
+    gate = understand("gate is 3 m wide and 1.2 m high", None, {}, words).facts
+    assert [q["si"] for q in gate["quantities"] if q["of"] == "height of the gate"] == [1.2]
+    assert "depth_cm" not in gate
+    assert understand("the pack is 60 cm high at the gate", None, {}, words).facts["depth_cm"] == 60
+
+
 def test_two_pens_by_name_are_not_made_one(words: Lexicon) -> None:
     texts = [
         "big shed 12 cows 10 x 8, small shed 5 calves 4 x 5",
@@ -134,6 +141,15 @@ def test_a_date_supposed_to_move(words: Lexicon, text: str, moved: dict[str, str
     assert (found.kind, found.act) == ("ask_calc", "answer")
     assert {key: found.facts[key] for key in ("start", "end") if key in found.facts} == moved
     assert "start" not in understand(text, None, {}, words).facts  # no date is known to move
+
+
+def test_what_is_later_or_longer_and_moves_no_date(words: Lexicon) -> None:
+    for text in (
+        "it takes two weeks longer to dry",
+        "the vet came a week later",
+        "compost needs a month longer",
+    ):
+        assert not {"start", "end", "days"} & set(understand(text, None, WINTER, words).facts)
 
 
 def test_a_date_that_does_move(words: Lexicon) -> None:

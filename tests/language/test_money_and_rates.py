@@ -190,3 +190,15 @@ def test_what_is_eaten_is_no_bedding(words: Lexicon) -> None:
         facts = understand(text, None, BALES, words).facts
         assert not facts.get("quantities")
         assert "rate_kg_per_day" not in facts
+
+
+def test_a_count_and_the_weight_of_each_after_how_much(words: Lexicon) -> None:
+    for text in ("200, 15 kg each", "they're all 15 kg, 200 of them"):
+        (straw,) = understand(text, STOCK, {}, words).facts["materials"]
+        assert (straw["amount"], straw["unit_mass_kg"], straw["mass_kg"]) == (200, 15, 3000)
+
+
+def test_so_much_per_animal_counts_no_animal(words: Lexicon) -> None:
+    assert "animals" not in understand("2 bales a cow", None, {}, words).facts
+    assert understand("6 m2 per cow", None, {}, words).act == "clarify"  # for how many?
+    assert understand("12 cows, 6 m2 per cow", None, {}, words).facts["area_m2"] == 72
