@@ -23,6 +23,7 @@ class Taken:
     strange: list[str] = field(default_factory=list)
     uncounted: list[str] = field(default_factory=list)
     unpriced: list[str] = field(default_factory=list)
+    unweighed: bool = False  # a rate was told in bales of unknown weight
 
     def put(self, place: str, value: Any) -> None:
         """Set a place of the farm."""

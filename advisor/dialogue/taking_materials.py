@@ -76,9 +76,12 @@ def take_rate(
             draft.materials.get(key, {}), normal(str(quantity["unit"])), knowledge.materials[key]
         )
         if mass is not None and quantity.get("si") is not None:
-            count = float(quantity["si"])
-            low, value, high = (each * count for each in mass)
+            si = quantity["si"]
+            least, most = (min(si), max(si)) if isinstance(si, list) else (float(si), float(si))
+            low, value, high = mass[0] * least, mass[1] * (least + most) / 2, mass[2] * most
             taken.put(place, measure(value, low, high, "kg/day"))
+        elif not str(quantity.get("si_unit") or "").startswith(("kg", "m**3")):
+            taken.unweighed = True
     if any(act.get("set") == place for act in taken.acts) and key not in draft.materials:
         taken.put(f"materials.{key}.bedding", True)
 

@@ -34,8 +34,6 @@ __all__ = ["Now", "finish", "hear", "listened", "plan_shown", "record", "think",
 
 FIRST_PLAN_ANSWERS = 8
 _MOST_CHARACTERS = 2000
-#: what the mere word of an ambulance or a fire engine is heard as
-_CALLED = ("fire", "person injured", "person collapsed")
 
 Outcome = tuple[Case, Reply, tuple[Effect, ...]]
 
@@ -66,7 +64,7 @@ def think(case: Case, context: Context) -> None:
 
 def turn(case: Case, message: str, context: Context) -> Outcome:
     """Take a message and answer it."""
-    from advisor.dialogue import navigate
+    from advisor.dialogue import emergencies, navigate
 
     draft = draft_of(case)
     ask = ask_of(case.asked, draft, context.knowledge)
@@ -74,8 +72,8 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
     now = Now(case, message, text, draft, ask, context)
     if not normal(text):
         return case, _again(now, [Line("answer", sentence("nothing_said"))]), ()
-    if _cried(text):
-        return _asked_who_is_in_danger(now)
+    if "!" in text and emergencies.cried(text):
+        return emergencies.who_is_in_danger(now)
     if draft.trouble:
         checked = _checked(now)
         if checked is not None:
@@ -107,21 +105,6 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
     return hear(now, heard)
 
 
-def _cried(text: str) -> bool:
-    if "!" not in text or "help" not in text.casefold():
-        return False
-    from advisor.language.cries import is_cry
-
-    return is_cry(text, table("cry_words"))
-
-
-def _asked_who_is_in_danger(now: Now) -> Outcome:
-    """A bare cry for help: danger first, and then how to get help with the questions."""
-    number = now.context.emergency(now.draft)
-    lines = [Line("alarm", sentence("cry", number=number)), Line("answer", sentence("cry_help"))]
-    return finish(now, [*lines, *(Line("hint", text) for text in table("help"))], kind="alarm", stay=True)
-
-
 def _checked(now: Now) -> Outcome | None:
     """The answer to a look asked for in a trouble; danger is still heard first."""
     from advisor.dialogue.troubles import check_answered
@@ -140,11 +123,11 @@ def listened(now: Now, asked: str | None) -> Heard:
 
 def hear(now: Now, heard: Heard) -> Outcome:
     """Answer a reading by its act and kind: danger first, whatever was asked."""
-    from advisor.dialogue import navigate, season
+    from advisor.dialogue import emergencies, navigate, season
     from advisor.dialogue.asked import counsel
     from advisor.dialogue.troubles import trouble
 
-    if _help_comes(now, heard):
+    if emergencies.help_comes(now, heard):
         return finish(now, [Line("answer", sentence("help_is_coming"))], kind="alarm", stay=True)
     if heard.act == "alarm":
         emergency = now.context.emergency(now.draft)
@@ -174,19 +157,6 @@ def hear(now: Now, heard: Heard) -> Outcome:
     if beside is not None:
         return _told_in_passing(now, beside)
     return _taken(now, heard)
-
-
-def _help_comes(now: Now, heard: Heard) -> bool:
-    """'The fire brigade is coming', after an alarm, with no emergency in it that was not told before."""
-    last = now.case.events[-1] if now.case.events else None
-    if last is None or last.kind != "alarm":
-        return False
-    said = f" {normal(now.text)} "
-    if not any(f" {words} " in said for words in table("help_coming")):
-        return False
-    told = set(heard.facts.get("alarm") or ())
-    before = listened(replace(now, text=last.message), None).facts.get("alarm") or ()
-    return told <= {*before, *_CALLED}
 
 
 def _told_in_passing(now: Now, beside: Passing) -> Outcome:
@@ -234,6 +204,8 @@ def _taken(now: Now, heard: Heard, beside: Passing | None = None) -> Outcome:
         lines.append(Line("answer", sentence("say_how_many", name=joined(taken.uncounted))))
     if taken.unpriced:
         lines.append(Line("answer", sentence("price_of_what", price=joined(taken.unpriced))))
+    if taken.unweighed:
+        lines.append(Line("answer", sentence("weigh_first")))
     if acts:
         also = why_lines(now.ask, now.draft, now.context) if "ask_why" in heard.also and now.ask else []
         return record(now, acts, [*lines, *also], stay=bool(lines) and not taken.strange)

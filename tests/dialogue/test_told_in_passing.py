@@ -85,7 +85,11 @@ def test_the_whole_winter_is_what_is_usual() -> None:
 
 
 def test_bales_a_day_are_a_rate_and_the_stock_stands() -> None:
-    talk = Talk(*FARM, "18 kg", "I put down about 2 bales a day")
+    talk = Talk(*FARM, "I put down about 2 bales a day")
+    assert "what one bale weighs" in talk.heard("answer")
+    talk.say("small square bales", "I put down 2 to 3 bales a day")
+    assert talk.value("bedding.straw.rate") > 30
+    talk.say("18 kg", "I put down about 2 bales a day")
     assert talk.at("materials.straw.packs") == 200
     assert talk.value("bedding.straw.rate") == 36
     talk.say("i buy 10 a week")
@@ -113,6 +117,12 @@ def test_help_that_comes_is_acknowledged_and_a_new_emergency_is_not() -> None:
     assert not talk.heard("alarm")
     talk.say("ambulance is on the way but my son is trapped under a bale")
     assert "Stop every engine" in talk.heard("alarm")
+    for worse in (
+        "we called the ambulance, he is bleeding badly",
+        "ambulance is coming and she is not breathing",
+    ):
+        again = Talk("12 cows", "the barn is on fire", worse)
+        assert "call the emergency number" in again.heard("alarm").lower()
     assert "Good that help is coming" not in Talk("12 cows", "the vet is coming").heard()
 
 
