@@ -28,11 +28,18 @@ TABLE = ROOT / "knowledge" / "words" / "danger_points.yaml"
 SETS = ("own", "unseen", "fresh", "blind", "blind2", "blind3", "danger")
 HEAD = """\
 # How far each word speaks for an emergency, in points: what is found in a message is added to `base`.
-# At `enough` it is taken for an emergency even where no sign of knowledge/words/alarms.yaml stands in it; below
-# `doubtful` a sign alone is not believed. A word is written by its root, {group} and <tag> as in the patterns; two with
-# a space between stand side by side. `kinds` says which emergency it is, where no sign does.
-# Fitted by `python -m benchmarks.weigh_danger` to the messages in tests; points may be changed by hand.
+# At `enough` it is taken for an emergency even where no sign of knowledge/words/alarms.yaml stands in it; a turn of
+# speech, a 'what if' or the past takes `calmed` off first. Below `doubtful` a sign alone is not believed. A word is
+# written by its root, {group} and <tag> as in the patterns; two with a space between stand side by side. `kinds` says
+# which emergency it is, where no sign does.
+# Fitted by `python -m benchmarks.weigh_danger --write` to the messages in tests; points may be changed by hand.
 """
+#: Words that speak for nothing by themselves or beside each other.
+_PLAIN_WORDS = (
+    "a an the and in on of to it is are be was were at with for that this ther there stil still so just but or as "
+    "{be} {ask} {self_or_person} {came_down_on} . <unit> {domain_words} do you i my we our"
+)
+PLAIN = frozenset(_PLAIN_WORDS.split())
 DAY = dt.date(2026, 11, 1)
 
 
@@ -51,6 +58,9 @@ def messages() -> list[tuple[str, str | None, str, str, str]]:
         elif line and not line.startswith("#"):
             asked, _, text = line[2:].partition(" | ") if line.startswith("? ") else (None, "", line)
             out.append((text, asked, kind, "", "kinds"))
+    for line in (ROOT / "tests" / "messages" / "calm.txt").read_text(encoding="utf-8").splitlines():
+        if not line.startswith("#"):
+            out.append((line, None, "other", "", "calm"))
     for path in sorted((ROOT / "transcripts_demo").glob("*.yaml")):
         for turn in read_yaml(path, path.name).data["turns"]:
             told = turn["say"]
@@ -91,7 +101,7 @@ def main() -> None:
     danger = np.array([kind == "danger" for _, _, kind, _, _ in told], dtype=float)
     aside = np.array([name in options.leave_out for *_, name in told])
     counts = Counter(one for each, out in zip(found, aside, strict=True) if not out for one in each)
-    names = sorted(one for one, count in counts.items() if count >= 2)
+    names = sorted(one for one, count in counts.items() if count >= 2 and not set(one.split()) <= PLAIN)
     table = _table(found, names)
     weights, base = fit(table[~aside], danger[~aside], 0.5)
     print(f"{int((np.abs(weights) >= 0.05).sum())} words, base {base:.2f}")
@@ -128,7 +138,7 @@ def _table(found: list[set[str]], names: list[str]) -> csr_matrix:
 
 
 def _yaml(weights: dict[str, float], base: float, kinds: dict[str, dict[str, float]]) -> str:
-    lines = [HEAD + f"base: {round(10 * base)}", "enough: 3", "doubtful: -20", "points:"]
+    lines = [HEAD + f"base: {round(10 * base)}", "enough: 3", "calmed: 6", "doubtful: -20", "points:"]
     lines += [f"  {_quoted(name)}: {round(10 * w)}" for name, w in _strongest(weights)]
     lines.append("kinds:")
     for kind, told in kinds.items():

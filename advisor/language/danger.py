@@ -29,7 +29,8 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     if (few or points >= table.doubtful) and lexicon.alarm_signs.hits(scan.tokens):
         tokens = _without_calm(scan.tokens, lexicon)
         raised |= {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
-    if points >= table.enough and not raised:
+    calmed = table.calmed if lexicon.alarm_calm.hits(scan.tokens) else 0
+    if points - calmed >= table.enough and not raised:
         raised = {likeliest(found, table.kinds)}
     return [name for name in lexicon.tables.alarms if name in raised]
 

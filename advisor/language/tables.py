@@ -78,6 +78,7 @@ class DangerPoints(Strict):
 
     base: int
     enough: int = Field(description="points from which it is taken for an emergency without any sign")
+    calmed: int = Field(description="points taken off for a turn of speech, a 'what if' or the past")
     doubtful: int = Field(description="points below which a sign alone is not believed")
     points: dict[str, int]
     kinds: dict[str, dict[str, int]]

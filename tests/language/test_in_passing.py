@@ -177,5 +177,9 @@ def test_a_bare_cry_asks_who_is_in_danger(words: Lexicon) -> None:
 def test_out_cold_calling_is_no_emergency_and_out_cold_is(words: Lexicon) -> None:
     for text in ("he's out cold calling the cows", "dad was out cold calling farms"):
         assert understand(text, None, {}, words).kind != "danger"
-    for text in ("he's out cold", "he's out cold, calling an ambulance", "he's out cold calling an ambulance"):
+    for text in (
+        "he's out cold",
+        "he's out cold, calling an ambulance",
+        "he's out cold calling an ambulance",
+    ):
         assert understand(text, None, {}, words).kind == "danger"

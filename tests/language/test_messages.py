@@ -105,3 +105,10 @@ def test_many_words_of_danger_raise_an_alarm(text: str, alarm: str, words: Lexic
     found = understand(text, None, {}, words)
     assert (found.kind, found.act) == ("danger", "alarm")
     assert alarm in found.facts["alarm"]
+
+
+def test_calm_messages_stay_calm(words: Lexicon) -> None:
+    path = Path(__file__).parents[1] / "messages" / "calm.txt"
+    texts = [t for t in path.read_text(encoding="utf-8").splitlines() if t and not t.startswith("#")]
+    assert len(texts) > 700
+    assert [text for text in texts if understand(text, None, {}, words).kind == "danger"] == []
