@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
-import datetime as dt
 import json
 import re
 import tempfile

@@ -137,7 +137,7 @@ def _money(clause: Clause) -> float | None:
         for item in clause.items
         if item.number
         and (
-            item.kind == "number"
+            item.kind in ("number", "price")
             or item.unit == "money"
             or (_pounds(item) and clause.cues & {"price", "bought"})
         )
