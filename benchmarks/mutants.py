@@ -26,6 +26,7 @@ from typing import Any
 
 ROOT = Path(__file__).parents[1]
 CHAIN = ("tests/science/test_by_hand.py", "tests/science/test_chain.py")
+HAND = "tests/season/test_by_hand.py"
 #: Module -> the tests that are run against its mutants.
 TESTS: dict[str, tuple[str, ...]] = {
     **{
@@ -35,12 +36,18 @@ TESTS: dict[str, tuple[str, ...]] = {
     "advisor/science/air.py": (*CHAIN, "tests/validation/test_air.py"),
     "advisor/science/land.py": (*CHAIN, "tests/validation/test_spreading.py"),
     "advisor/science/mix.py": ("tests/science/test_mix.py",),
+    "advisor/season/step.py": (HAND, "tests/season/test_step.py", "tests/season/test_simulate.py"),
+    "advisor/season/simulate.py": (HAND, "tests/season/test_simulate.py"),
+    "advisor/season/decide.py": (HAND, "tests/season/test_decide.py"),
+    "advisor/season/linear.py": (HAND, "tests/season/test_linear.py", "tests/season/test_decide.py"),
+    "advisor/season/timeline.py": (HAND, "tests/season/test_timeline.py"),
+    "advisor/season/bed.py": (HAND, "tests/science/test_chain.py", "tests/season/test_farms.py"),
+    "advisor/season/pack.py": (HAND, "tests/season/test_farms.py"),
 }
-#: Loaded once, before the forks: nothing here imports a module that is changed.
+#: Loaded once, before the forks: nothing here imports a module that is changed, so neither science nor season.
 HEAVY = (
     "numpy", "hypothesis", "hypothesis.strategies", "pydantic", "yaml", "pytest", "scipy.optimize", "highspy",
-    "advisor.knowledge", "advisor.units", "advisor.season.timeline", "advisor.season.step",
-    "advisor.season.simulate", "advisor.season.decide",
+    "advisor.knowledge", "advisor.units", "advisor.farm", "advisor.reasoning.derivations",
 )  # fmt: skip
 _LONGEST_S = 60  # CPU seconds of one mutant: a change that never ends counts as noticed
 
@@ -148,7 +155,9 @@ def _noticed(mutant: Mutant, at: Path) -> bool:
     original = target.read_text("utf-8")
     target.write_text(mutant.source, "utf-8")
     tests = TESTS[mutant.module]
-    noticed = (tests[0] == CHAIN[0] and _fork(_call_tests, tests[0], at)) or _fork(_run_tests, tests, at)
+    noticed = (
+        tests[0].endswith("test_by_hand.py") and (at / tests[0]).exists() and _fork(_call_tests, tests[0], at)
+    ) or _fork(_run_tests, tests, at)
     target.write_text(original, "utf-8")
     return noticed
 

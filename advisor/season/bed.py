@@ -150,10 +150,11 @@ def ammonia_warmth_by_day(
 
 def _by_day(weather: Weather, formula: Callable[[Value], Value]) -> list[Value]:
     """A formula of each day's temperature; days that share a temperature share the answer."""
-    worked: dict[int, Value] = {}
+    worked: dict[float, Value] = {}
     out: list[Value] = []
     for temperature in weather.by_day:
-        key = id(temperature) if isinstance(temperature, np.ndarray) else hash(temperature)
+        # Not its hash: -1 and -2 share theirs.
+        key = id(temperature) if isinstance(temperature, np.ndarray) else temperature
         if key not in worked:
             worked[key] = formula(temperature)
         out.append(worked[key])
