@@ -27,6 +27,8 @@ from typing import Any
 ROOT = Path(__file__).parents[1]
 CHAIN = ("tests/science/test_by_hand.py", "tests/science/test_chain.py")
 HAND = "tests/season/test_by_hand.py"
+BED = "tests/season/test_bed_by_hand.py"
+PACK = "tests/season/test_pack_by_hand.py"
 #: Module -> the tests that are run against its mutants.
 TESTS: dict[str, tuple[str, ...]] = {
     **{
@@ -41,8 +43,8 @@ TESTS: dict[str, tuple[str, ...]] = {
     "advisor/season/decide.py": (HAND, "tests/season/test_decide.py"),
     "advisor/season/linear.py": (HAND, "tests/season/test_linear.py", "tests/season/test_decide.py"),
     "advisor/season/timeline.py": (HAND, "tests/season/test_timeline.py"),
-    "advisor/season/bed.py": (HAND, "tests/science/test_chain.py", "tests/season/test_farms.py"),
-    "advisor/season/pack.py": (HAND, "tests/season/test_farms.py"),
+    "advisor/season/bed.py": (BED, "tests/science/test_chain.py"),
+    "advisor/season/pack.py": (PACK,),
 }
 #: Loaded once, before the forks: nothing here imports a module that is changed, so neither science nor season.
 HEAVY = (
@@ -156,7 +158,7 @@ def _noticed(mutant: Mutant, at: Path) -> bool:
     target.write_text(mutant.source, "utf-8")
     tests = TESTS[mutant.module]
     noticed = (
-        tests[0].endswith("test_by_hand.py") and (at / tests[0]).exists() and _fork(_call_tests, tests[0], at)
+        tests[0].endswith("by_hand.py") and (at / tests[0]).exists() and _fork(_call_tests, tests[0], at)
     ) or _fork(_run_tests, tests, at)
     target.write_text(original, "utf-8")
     return noticed
