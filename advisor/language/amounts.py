@@ -84,7 +84,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
         elif measures == "area":
             used.add(item.start)
             if (
-                self.lexicon.unit(item.unit).land
+                (self.lexicon.unit(item.unit).land and not self._acre_of_shed(place))
                 or slot == "quantity"
                 or (slot == "" and not self.asking and self._land_is_meant(place))
                 or (slot not in ("area",) and low > 20000)
@@ -239,6 +239,14 @@ class Amounts(Sizes, Rates, Hours, Bare):
             self.out.clarify.append("floor area of the whole pen")
         return float(sum(counts)) if counts and (of_each or led) else 1.0
 
+    def _acre_of_shed(self, place: int) -> bool:
+        """'a quarter acre hoop shelter': a floor told by the acre."""
+        after = [i.text for i in self.items[place + 1 : place + 4]]
+        stop = next((n for n, text in enumerate(after) if text in (",", ".", "and", "of", "for")), len(after))
+        return self.slot in ("", "area", "animals") and bool(
+            set(after[:stop]) & self.lexicon.lists["rooms"] - {"space", "area", "floor"}
+        )
+
     def _land_is_meant(self, place: int) -> bool:
         """'the compost is for the veg beds, 1200 square yards': ground that is fed, no floor."""
         if not self.near(place, "land_words", 9, 6):
@@ -292,6 +300,10 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 ["on", "each"],
             )
         )
+        if measures == "pack" and each and item.unit_mass and item.number is not None:
+            one = tuple(end * mass for end, mass in zip(item.si, item.unit_mass, strict=True))
+            spoken = f"{item.number.low:g} x {item.each or item.spoken}"  # '65 bags of 15 kg on each' pallet
+            item, measures = replace(item, si=(one[0], one[1]), spoken=spoken), "mass"
         if measures != "mass" or not each:
             return False
         for entry in reversed(self.facts.get("materials", [])):

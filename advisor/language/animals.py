@@ -8,6 +8,7 @@ from typing import Any
 from advisor.language.every import Every
 from advisor.language.found import span_value
 from advisor.language.scan import Item
+from advisor.language.tables import split_words
 
 __all__ = ["Animals"]
 
@@ -24,7 +25,7 @@ class Animals(Every):
                 continue
             if not self.asking and self._in_a_rate(index):
                 continue
-            if not self.asking and self._born(index):
+            if not self.asking and (self._born(index) or self._replaced(index)):
                 continue
             entry: dict[str, Any] = {}
             weak, refused = item.weak, item.refused
@@ -83,6 +84,9 @@ class Animals(Every):
                 number = self._count_right(last)
             if number is not None:
                 self._count(entry, self.items[number])
+                part = self._share_of(number) * float(entry.get("count", 0))
+                if abs(part - round(part)) < 0.01 and part >= 1:
+                    entry["count"] = round(part)
             elif (
                 self.slot == "animals"
                 and {"her", "his", "the", "my", "our"}
@@ -100,9 +104,9 @@ class Animals(Every):
                 and self.items[index - 1].text in self.lists["filler"]
                 and item.text == self.scan.tokens[item.start].stem
             ):
-                if not (
-                    self._text_at(index - 1) in ("a", "an") and item.text.endswith("s")
-                ) and self._text_at(index - 2) not in ("per", "for", "like", "of", "is", "as"):
+                if not (self._text_at(index - 1) in ("a", "an") and self._many(item, last)) and self._text_at(
+                    index - 2
+                ) not in ("per", "for", "like", "of", "is", "as"):
                     entry["count"] = 1
             elif (weak and self.slot not in ("animals", "count")) or refused:
                 continue
@@ -112,6 +116,32 @@ class Animals(Every):
                 self._shared_unit(entry, last)
             self.animals.append((item, entry))
             self._calves_of_pairs(entry, index, last, item)
+
+    def _many(self, item: Item, last: int) -> bool:
+        """Whether the name is a plural; 'a Charolais bull' and 'an Angus' are one."""
+        named = self.items[last]
+        if named.kind == "breed":
+            return named.text.endswith("s") and named.text not in split_words(
+                self.lexicon.tables.breeds[named.name].words
+            )
+        return named.text.endswith("s")
+
+    def _replaced(self, index: int) -> bool:
+        """'64 heifers to replace the cows': animals that are not in the pen."""
+        before = {self._text_at(p) for p in range(index - 3, index)}
+        return bool(self.animals) and bool(before & self.lists["in_place_of"])
+
+    def _share_of(self, place: int) -> float:
+        """'half of my 80 ewes', 'two thirds of the 90': the part of the number that is meant."""
+        texts = [t.text for t in self.scan.tokens[: self.items[place].start]]
+        numbers = self.lexicon.tables.numbers
+        while texts and texts[-1] in ("my", "the", "our", "these", "those", "of", "all"):
+            texts.pop()
+        if not texts or texts[-1] not in numbers.fraction or len(texts) + 1 > self.items[place].start:
+            return 1.0
+        times = numbers.small.get(texts[-2], 1.0) if len(texts) > 1 else 1.0
+        share = times * numbers.fraction[texts[-1]]
+        return share if 0 < share < 1 else 1.0
 
     def _born(self, index: int) -> bool:
         """'goat kids born', 'lambs are due in march': births, and no animals counted."""

@@ -82,6 +82,8 @@ class Every(Look):
         while at < len(texts) and skipped < 7:
             word = texts[at]
             after = texts[at + 1] if at + 1 < len(texts) else ""
+            if after.isdecimal() and texts[at + 2 : at + 3] and texts[at + 2] in ("nd", "rd", "th"):
+                del texts[at + 2]  # 'every 2nd day'
             if word in ("daily", "weekly", "nightly", "fortnightly", "monthly"):
                 return times / spans[word], head, at + 1
             if word in ("a", "per", "each", "every", "/", "the", "in", "p", "pr", "by", "once"):

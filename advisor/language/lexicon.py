@@ -293,6 +293,12 @@ def _entries(tables: Tables, knowledge: Knowledge) -> dict[str, str]:
     return found
 
 
+def _only_packed(index: NameIndex, run: Words) -> bool:
+    """'corn stalk bales': a name known without its last word, which is a pack that may be counted."""
+    found = index.match(list(run[:-1]), 0) if len(run) > 2 and run[-1] == "bale" else None
+    return found is not None and found[1] == len(run) - 1 and not found[0].weak
+
+
 def _list(words: str) -> frozenset[str]:
     """A list with commas after its members, or of single words and signs (which may hold a comma)."""
     commas = any(len(part) > 1 and part.endswith(",") for part in words.split())
@@ -324,7 +330,7 @@ def build_lexicon(knowledge: Knowledge, folder: Path | None = None) -> Lexicon:
                 names.add(run, Name("animal", entry.name), override=False)
     for stuff in knowledge.materials.values():
         for word in (stuff.name, *stuff.words):
-            if run := _stems(word, rewrites):
+            if (run := _stems(word, rewrites)) and not _only_packed(names, run):
                 weak = stuff.kind not in ("bedding", "manure") and len(run) == 1
                 names.add(run, Name("material", stuff.name, weak=weak), override=False)
     for name, unit in tables.units.items():

@@ -161,6 +161,9 @@ class Materials(Every):
             return False
         if self.slot in ("materials", "amount"):
             return True
+        place = self.items.index(item)
+        if [self._text_at(place + 1), self._text_at(place + 2)] == ["by", "the"] and not self.asking:
+            return True  # 'leaves by the truckload'
         words = self.scan.words()
         if (
             words & {"base", "bedded", "bedding"}

@@ -168,10 +168,12 @@ class Measures(Quantities):
 
     def _sides(self, at: int) -> Item | None:
         first = self._quantity(at)
+        if first and self.texts[first[2] - 1] == "times" and self._length_follows(first[2]):
+            first = None  # '10 times 6 metres'
         if first and self.lexicon.unit(first[1]).measures != "length":
             return None
         number = read_number(self.tokens, at, self.lexicon.tables.numbers) if first is None else first[0]
-        if number is None or number.low <= 0:
+        if number is None or number.low < 0:
             return None
         end = first[2] if first else number.end
         while end < len(self.texts) and self.texts[end] in (
@@ -192,7 +194,7 @@ class Measures(Quantities):
         if (
             joint in ("on", "and", ",", "times")
             and not dims
-            and not (joint == "on" and self._length_follows(end + 1))
+            and not (joint in ("on", "times") and self._length_follows(end + 1))
         ):
             return None
         if end + 1 >= len(self.tokens):
@@ -203,7 +205,7 @@ class Measures(Quantities):
         other = (
             read_number(self.tokens, end + 1, self.lexicon.tables.numbers) if second is None else second[0]
         )
-        if other is None or other.low <= 0 or (other.ambiguous and not second):
+        if other is None or other.low < 0 or (other.ambiguous and not second):
             return None
         if joint in (",", "and") and not (first or second):
             return None

@@ -84,6 +84,8 @@ class Quantities:
 
     def _and_half(self, number: Number, unit: str, end: int) -> tuple[Number, str, int]:
         """'a foot and a half', 'two metres and three quarters'."""
+        if small := self._and_small(number, unit, end):
+            return small
         part = and_fraction(self.tokens, end, self.lexicon.tables.numbers)
         follow = unit_at(self.lexicon, self.texts, part[1]) if part else None
         if (
@@ -94,6 +96,36 @@ class Quantities:
         ):
             return number, unit, end
         return replace(number, low=number.low + part[0], high=number.high + part[0]), unit, part[1]
+
+    def _and_small(self, number: Number, unit: str, end: int) -> tuple[Number, str, int] | None:
+        """'two foot six deep', 'a metre twenty': the smaller unit left unsaid, or said after metres."""
+        spelled = {"ft": ("foot", "ft", "feet"), "m": ("metre", "metres", "meter", "meters")}.get(unit, ())
+        if number.ranged or self.texts[end - 1] not in spelled or end >= len(self.texts):
+            return None
+        more = read_number(self.tokens, end, self.lexicon.tables.numbers)
+        if more is None or more.low != int(more.low):
+            return None
+        said = unit_at(self.lexicon, self.texts, more.end)
+        after = self.texts[more.end] if more.end < len(self.texts) else ""
+        if (
+            unit == "ft"
+            and 0 < more.low < 12
+            and said is None
+            and after in self.lexicon.lists["after_small_part"]
+        ):
+            part, last = more.low / 12, more.end
+        elif unit == "m" and 10 <= more.low < 100 and said is not None and said[0] == "cm":
+            part, last = more.low / 100, said[1]
+        elif (
+            unit == "m"
+            and 10 <= more.low < 100
+            and (said is None or after in ("x", "in"))
+            and (after in self.lexicon.lists["after_small_part"] or after in ("", ",", ".", ")", ";", "!"))
+        ):
+            part, last = more.low / 100, more.end
+        else:
+            return None
+        return replace(number, low=number.low + part, high=number.high + part), unit, last
 
     def _size_of_pack(self, at: int) -> int | None:
         """The place after '4x5' or '6 foot' where it only says how big a bale is."""

@@ -51,6 +51,8 @@ class Reader:
         for hit in self.lexicon.symptoms.hits(tokens):
             if hit.name in found or _denied(tokens, hit) or self._names_only(tokens, hit):
                 continue
+            if hit.name == "pack not heating" and _hot(tokens, hit):
+                continue
             found.append(hit.name)
             spans[hit.name] = (hit.start, hit.end)
         caked, packed = spans.get("caked surface"), spans.get("compacted pack")
@@ -228,6 +230,16 @@ def _denied(tokens: list[Token], hit: Hit) -> bool:
         bool(set(before) & {"no", "not", "never", "without", "nobody", "hardly", "none"})
         and "only" not in before
     )
+
+
+def _hot(tokens: list[Token], hit: Hit) -> bool:
+    """'sitting at 58 C': a number in the sign that tells of heat."""
+    for at in range(hit.start, hit.end):
+        if tokens[at].kind == "num" and tokens[at].text.isdecimal():
+            scale = {t.text for t in tokens[at + 1 : at + 3]}
+            if float(tokens[at].text) >= (122 if scale & {"f", "fahrenheit", "degf"} else 50):
+                return True
+    return False
 
 
 _OVERRIDES = {

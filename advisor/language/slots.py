@@ -67,6 +67,17 @@ class Slots(Amounts, Periods):
                         (to_celsius(number.low, unit), to_celsius(number.high, unit)),
                         "degC",
                     )
+            elif slot == "" and number.low < 0 and self.near(place, "outside_air", 6, 4):
+                self.out.used.add(item.start)
+                if self.scan.us:
+                    self.out.clarify.append("unit of the winter outside temperature")
+                else:
+                    self.quantity(
+                        "winter outside temperature",
+                        with_unit(item, "degC"),
+                        (number.low, number.high),
+                        "degC",
+                    )
             elif slot == "moisture":
                 if "quantities" in self.facts or self.out.queried:
                     continue

@@ -28,6 +28,22 @@ def settle(finder: Names) -> None:
     _amounts_in_turn(finder)
     _mix_shares(finder)
     _weights_in_turn(finder)
+    _weights_worded(finder)
+
+
+def _weights_worded(finder: Names) -> None:
+    """'26 stockers, 700 weight': a number that the word after it makes a weight."""
+    if finder.asking:
+        return
+    for index, item in enumerate(finder.items):
+        before = [e for i, e in finder.animals if i.start < item.start]
+        if (
+            item.kind == "number"
+            and item.start not in finder.out.used
+            and before
+            and finder._text_at(index + 1) in finder.lists["weight_after"]
+        ):
+            _bare_weight(finder, before[-1], item)
 
 
 def _pairs(finder: Names) -> None:
@@ -48,7 +64,7 @@ def _packs_counted(finder: Names) -> None:
     item, entry = finder.materials[0]
     packs = [p for p in finder.items if p.kind == "pack" and p.unit_mass]
     each = [n for n, i in enumerate(finder.items) if i.start > item.start and _is_mass_of_one(finder, n)]
-    pack = packs[0].unit if packs else _pack_said(finder, item)
+    pack = packs[0].unit if packs else _pack_said(finder, item) or _pack_of(finder, entry)
     for index, number in enumerate(finder.items):
         if (
             number.kind != "number"
@@ -69,7 +85,30 @@ def _packs_counted(finder: Names) -> None:
         if "amount" in entry and not (entry.get("unit") in ("kg", "lb") and "mass_kg" in entry):
             continue
         _count_packs(finder, entry, number, pack)
+        if points and "unit_mass_kg" not in entry and (place := _mass_after(finder, index + 2)) is not None:
+            finder.out.used.discard(number.start)
+            finder.items[index] = replace(
+                number, kind="amount", unit=pack, si=(number.number.low, number.number.high)
+            )
+            finder._amount(entry, index, place)
+            finder._pack(entry, finder.items[index], index + 2, index)
         return
+
+
+def _mass_after(finder: Names, place: int) -> int | None:
+    """The weight of one in '400 of them at 1100 lb'."""
+    found = finder._right(place, {"amount"}, finder.lists["weight_links"], 4)
+    if found is None or finder._rate_after(found):
+        return None
+    item = finder.items[found]
+    return found if finder.lexicon.unit(item.unit).measures == "mass" and item.si[1] <= 1500.0 else None
+
+
+def _pack_of(finder: Names, entry: dict[str, Any]) -> str:
+    """The pack that the entry itself tells of: '75 litre bales of miscanthus'."""
+    unit = str(entry.get("unit", ""))
+    known = unit in finder.lexicon.tables.units and finder.lexicon.unit(unit).measures == "pack"
+    return unit if known else ""
 
 
 def _packs_of_nothing(finder: Names) -> None:
@@ -149,6 +188,9 @@ def _count_packs(finder: Names, entry: dict[str, Any], number: Item, pack: str) 
     if "unit_mass_kg" in entry and "amount" in entry:
         whole = entry["amount"] * entry["unit_mass_kg"]
         entry.update(span_value("mass_kg", whole, whole))
+    if "unit_volume_m3" in entry and "amount" in entry:
+        whole = entry["amount"] * entry["unit_volume_m3"]
+        entry.update(span_value("volume_m3", whole, whole))
 
 
 def _is_mass_of_one(finder: Names, place: int) -> bool:
@@ -227,6 +269,7 @@ def _lone_count(finder: Names) -> None:
             number is not None
             and number.low == int(number.low)
             and number.low >= 2
+            and not around & finder.lists["not_counted"]
             and not around & {"option", "/", "%", ":", "at", "years", "times", "-", "$", "year"}
         ):
             finder._count(bare[0], free[0])
