@@ -82,7 +82,8 @@ def _drawn(chart: Chart, outlined: tuple[Face, ...]) -> str:
         warnings.simplefilter("ignore")
         height_in = min(_HEIGHT_IN, 0.4 + 0.36 * len(chart.bars)) if chart.bars else _HEIGHT_IN
         if _many(chart):
-            height_in -= 0.15  # what two columns of names save
+            long = any(len(clean(line.label)) > 0.7 * _WIDTH_EM for line in chart.lines)
+            height_in += 0.25 if long else -0.15  # what two columns of names need, or save
         figure = Figure(figsize=(_WIDTH_IN, height_in), layout="constrained")
         FigureCanvasSVG(figure)
         axes = figure.add_subplot()
@@ -150,7 +151,7 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
     axes.set_axisbelow(True)
     if len(keys) > 1 or any(isinstance(key, tuple) for key in keys):
         # A name that starts with an underscore would be left out of the key.
-        shown = [_folded(name, _WIDTH_EM * 1.4) or " " for name in names]
+        shown = [_folded(name, _WIDTH_EM * (0.7 if _many(chart) else 1.4)) or " " for name in names]
         shown = [" " + name if name.startswith("_") else name for name in shown]
         columns = 2 if _many(chart) else 1
         axes.figure.legend(
@@ -159,8 +160,8 @@ def _draw_lines(axes: Axes, chart: Chart) -> None:
 
 
 def _many(chart: Chart) -> bool:
-    """Whether the key has many names, and short ones: they stand in two columns, and what is shaded is said once."""
-    return len(chart.lines) > 2 and all(len(clean(line.label)) < 0.7 * _WIDTH_EM for line in chart.lines)
+    """Whether the key has many names: they stand in two columns, and what is shaded is said once."""
+    return len(chart.lines) > 2
 
 
 def _finite(values: Sequence[float]) -> list[float]:

@@ -36,8 +36,9 @@ _LABELS = (
 )  # fmt: skip
 _MOST_PAGES = 8
 _SETTINGS = (
-    {"size": 8.7, "picture_width": 100, "caution_size": 1.0},
-    {"size": 8.5, "picture_width": 85, "caution_size": 0.94},
+    {"size": 8.7, "picture_width": 100, "caution_size": 1.0, "tight": False},
+    {"size": 8.5, "picture_width": 85, "caution_size": 0.94, "tight": False},
+    {"size": 8.5, "picture_width": 78, "caution_size": 0.94, "tight": True},
 )
 # A word this long would run off the paper; a space of no width lets it break. East Asian text breaks anyway.
 _LONG_WORD = re.compile(r"[^\s/?&=\-\u2e80-\uffff]{40,}")
@@ -55,7 +56,7 @@ class PdfError(Exception):
 def render_pdf(document: Document) -> bytes:
     """The PDF: A4 or US Letter by the document's units, the sheet for the shed door as page one.
 
-    What would be more than eight pages is set a little smaller.
+    What would be more than eight pages is set a little smaller, and then closer together.
     """
     data = _data(document)
     faces, missing = faces_for(_as_json(data) + STAND_IN)
@@ -68,11 +69,41 @@ def render_pdf(document: Document) -> bytes:
     with tempfile.TemporaryDirectory(prefix="byrewise-fonts-") as folder:
         lay_out(faces, Path(folder))
         for setting in _SETTINGS:
+            if setting["tight"]:
+                data = {**data, "sections": [_shorter(section) for section in data["sections"]]}
             text = _as_json({**data, **setting}).translate({ord(letter): STAND_IN for letter in missing})
             drawn = _compiled(text, folder, document.date)
             if _pages(drawn) <= _MOST_PAGES:
                 break
     return drawn
+
+
+def _shorter(section: dict[str, Any]) -> dict[str, Any]:
+    """The section with what is told of each thing in one row, and without bars: a list beside them says the same."""
+    kept = [block for block in section["blocks"] if not _only_bars(block)]
+    return {**section, "blocks": [_joined_table(block) for block in kept]}
+
+
+def _only_bars(block: dict[str, Any]) -> bool:
+    return block["kind"] == "charts" and all(chart["bars"] for chart in block["items"])
+
+
+def _joined_table(block: dict[str, Any]) -> dict[str, Any]:
+    if block.get("id") != "told":
+        return block
+    told: dict[str, list[str]] = {}
+    for fact, of, value in block["rows"]:
+        told.setdefault(of, []).append(f"{fact}: {value}")
+    fact, of, _ = block["heads"]
+    rows = [[of, "; ".join(facts)] for of, facts in told.items()]
+    return {
+        **block,
+        "heads": [of, fact],
+        "rows": rows,
+        "right": [False, False],
+        "widths": [1, 3],
+        "narrow": False,
+    }
 
 
 def _compiled(text: str, fonts: str, date: dt.date) -> bytes:
@@ -169,6 +200,7 @@ def _block(block: Block, units: Units, outlined: tuple[Face, ...]) -> dict[str, 
             alt = clean(block.alt) or clean(block.title) or label("no_value")
             return {
                 "kind": "chart",
+                "bars": bool(block.bars),
                 "title": _line(block.title),
                 "alt": alt,
                 "words": _line(alt),
@@ -203,6 +235,7 @@ def _table(table: Table, units: Units) -> dict[str, Any]:
     longest = [max(map(display_width, column)) for column in zip(heads, *rows, strict=True)]
     return {
         "kind": "table",
+        "id": table.id,
         "caption": _line(table.caption),
         "heads": heads,
         "rows": rows,

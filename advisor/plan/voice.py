@@ -165,6 +165,8 @@ class Voice:
         if len(self.plan.farm.pens) == 1:
             return "The pen"
         shown = pen_id.replace("_", " ")
+        if shown.startswith("the "):
+            return f"The {shown[4:]}"
         return shown if shown.lower().startswith(("pen", "the ")) else f"Pen {shown}"
 
 

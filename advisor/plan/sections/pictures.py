@@ -13,6 +13,7 @@ from advisor.reasoning.draws import Numbers, spread, typical
 __all__ = ["depth_chart", "moisture_chart", "ratio_chart", "supply_chart"]
 
 _EVERY_DAYS = 7
+_MOST_MARKS = 4
 
 
 def _days(voice: Voice) -> list[int]:
@@ -62,6 +63,10 @@ def depth_chart(voice: Voice) -> Chart:
         Mark(label if len(pens) == every else ", ".join((label, *pens)), height)
         for (label, height), pens in at.items()
     ]
+    if len(marks) > _MOST_MARKS:
+        # So many names would hide the lines: the lowest gate is met first, the words tell of the rest.
+        gates = [mark for mark in marks if mark.label.startswith("gate")]
+        marks = [min(gates or marks, key=lambda mark: mark.at)]
     alt = ". ".join(_ends(voice, line, unit, 2) for line in lines) + "."
     title = voice.text("chart_depth")
     return Chart("depth", title, alt, _when(voice), f"depth of the pack ({unit})", tuple(lines), tuple(marks))
