@@ -298,6 +298,10 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 ["per", "round"],
                 ["a", "round"],
                 ["on", "each"],
+                ["per", "pallet"],
+                ["a", "pallet"],
+                ["/", "pallet"],
+                ["the", "pallet"],
             )
         )
         if measures == "pack" and each and item.unit_mass and item.number is not None:

@@ -135,7 +135,7 @@ class Animals(Every):
         """'half of my 80 ewes', 'two thirds of the 90': the part of the number that is meant."""
         texts = [t.text for t in self.scan.tokens[: self.items[place].start]]
         numbers = self.lexicon.tables.numbers
-        while texts and texts[-1] in ("my", "the", "our", "these", "those", "of", "all"):
+        while texts and texts[-1] in ("my", "the", "our", "these", "those", "of", "all", "a", "an"):
             texts.pop()
         if not texts or texts[-1] not in numbers.fraction or len(texts) + 1 > self.items[place].start:
             return 1.0

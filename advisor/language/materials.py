@@ -210,7 +210,9 @@ class Materials(Every):
     def _is_stock(self, place: int) -> bool:
         item = self.items[place]
         if item.kind == "pack":
-            return True
+            return self.asking or not (
+                item.unit_mass and self._rate_after(place)
+            )  # 'half a 300 kg round every day'
         measures = self.lexicon.unit(item.unit).measures
         if measures not in ("mass", "volume", "pack") or self._rate_after(place):
             return False

@@ -100,7 +100,10 @@ class Quantities:
     def _and_small(self, number: Number, unit: str, end: int) -> tuple[Number, str, int] | None:
         """'two foot six deep', 'a metre twenty': the smaller unit left unsaid, or said after metres."""
         spelled = {"ft": ("foot", "ft", "feet"), "m": ("metre", "metres", "meter", "meters")}.get(unit, ())
-        if number.ranged or self.texts[end - 1] not in spelled or end >= len(self.texts):
+        short = (
+            unit == "m" and self.texts[end - 1] == "m" and self.texts[end + 1 : end + 2] in (["x"], ["by"])
+        )
+        if number.ranged or not (self.texts[end - 1] in spelled or short) or end >= len(self.texts):
             return None
         more = read_number(self.tokens, end, self.lexicon.tables.numbers)
         if more is None or more.low != int(more.low):

@@ -119,7 +119,8 @@ class Rates(Rest):
         if item is not None and item.kind == "number" and item.number is not None:
             self.out.used.add(item.start)
             return item.number.low, item.number.high
-        return 1.0, 1.0
+        share = self.finder._share_of(place)
+        return share, share
 
     def _second_feed(self, end: int) -> tuple[float, float]:
         """'50 kg in the morning and 20 at night': the second part of the day."""

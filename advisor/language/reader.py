@@ -98,7 +98,7 @@ class Reader:
         places = self.lexicon.groups["topic_place"]
         text = " ".join(t.text for t in self.tokens)
         said = [p for p in places if f" {p} " in f" {text} "]
-        for lead in (" to the ", " to ", " about ", " on ", " the ", " my "):
+        for lead in (" about the ", " about ", " on the ", " on ", " to the ", " to ", " the ", " my "):
             at = text.rfind(lead)
             if at >= 0:
                 rest = text[at + len(lead) :]

@@ -64,7 +64,7 @@ def _packs_counted(finder: Names) -> None:
     item, entry = finder.materials[0]
     packs = [p for p in finder.items if p.kind == "pack" and p.unit_mass]
     each = [n for n, i in enumerate(finder.items) if i.start > item.start and _is_mass_of_one(finder, n)]
-    pack = packs[0].unit if packs else _pack_said(finder, item) or _pack_of(finder, entry)
+    pack = packs[0].unit if packs else _pack_said(finder, item) or _pack_of(finder, entry, item)
     for index, number in enumerate(finder.items):
         if (
             number.kind != "number"
@@ -104,11 +104,15 @@ def _mass_after(finder: Names, place: int) -> int | None:
     return found if finder.lexicon.unit(item.unit).measures == "mass" and item.si[1] <= 1500.0 else None
 
 
-def _pack_of(finder: Names, entry: dict[str, Any]) -> str:
-    """The pack that the entry itself tells of: '75 litre bales of miscanthus'."""
-    unit = str(entry.get("unit", ""))
-    known = unit in finder.lexicon.tables.units and finder.lexicon.unit(unit).measures == "pack"
-    return unit if known else ""
+def _pack_of(finder: Names, entry: dict[str, Any], item: Item) -> str:
+    """The pack that the entry itself tells of, '75 litre bales of miscanthus', else one named soon after."""
+    said = [str(entry.get("unit", ""))]
+    texts = [t.text for t in finder.scan.tokens[: item.end + 6]]
+    for at in range(item.end, len(texts)):
+        if found := finder.lexicon.units.match(texts, at):
+            said.append(found[0].value)
+    known = [u for u in said if u in finder.lexicon.tables.units]
+    return next((u for u in known if finder.lexicon.unit(u).measures == "pack"), "")
 
 
 def _packs_of_nothing(finder: Names) -> None:
