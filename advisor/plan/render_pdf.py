@@ -38,7 +38,7 @@ _MOST_PAGES = 8
 _SETTINGS = (
     {"size": 8.7, "picture_width": 100, "caution_size": 1.0, "tight": False},
     {"size": 8.5, "picture_width": 85, "caution_size": 0.94, "tight": False},
-    {"size": 8.5, "picture_width": 78, "caution_size": 0.94, "tight": True},
+    {"size": 8.5, "picture_width": 75, "caution_size": 0.94, "tight": True},
 )
 # A word this long would run off the paper; a space of no width lets it break. East Asian text breaks anyway.
 _LONG_WORD = re.compile(r"[^\s/?&=\-\u2e80-\uffff]{40,}")
@@ -89,6 +89,10 @@ def _only_bars(block: dict[str, Any]) -> bool:
 
 
 def _joined_table(block: dict[str, Any]) -> dict[str, Any]:
+    if block.get("id") == "assumed":
+        rows = [[f"{fact} ({of})" if of else fact, *rest] for fact, of, *rest in block["rows"]]
+        heads, right = [[cells[0], *cells[2:]] for cells in (block["heads"], block["right"])]
+        return {**block, "heads": heads, "rows": rows, "right": right, "widths": [5, 3, 2], "narrow": False}
     if block.get("id") != "told":
         return block
     told: dict[str, list[str]] = {}
