@@ -10,7 +10,7 @@ from advisor.dialogue.phrases import normal, sentence, table
 from advisor.dialogue.reply import Line
 from advisor.dialogue.turn import Now, Outcome, finish, listened
 
-__all__ = ["cried", "help_comes", "who_is_in_danger"]
+__all__ = ["cried", "help_comes", "safe_again", "who_is_in_danger"]
 
 #: what the mere word of an ambulance or a fire engine is heard as
 _CALLED = ("fire", "person injured")
@@ -28,6 +28,15 @@ def help_comes(now: Now, heard: Heard) -> bool:
     before = set(listened(replace(now, text=last.message), None).facts.get("alarm") or ())
     beside = listened(replace(now, text=", ".join(rest)), None).facts.get("alarm") or () if rest else ()
     return set(beside) <= before and set(heard.facts.get("alarm") or ()) <= {*before, *_CALLED}
+
+
+def safe_again(now: Now, heard: Heard) -> bool:
+    """'He is out now', after an alarm, with no emergency in it."""
+    last = now.case.events[-1] if now.case.events else None
+    if last is None or last.kind != "alarm" or heard.act == "alarm" or "?" in now.text:
+        return False
+    said = f" {normal(now.text)} "
+    return any(f" {words} " in said for words in table("safe_now"))
 
 
 def _of_help(clause: str) -> bool:

@@ -170,3 +170,11 @@ def test_gate_births_after_turnout_and_a_fork_among_other_questions() -> None:
 def test_big_bags_of_a_known_weight_are_a_weight() -> None:
     talk = Talk("22 alpacas", "60 square metres", "wood pellets, 2 big bags of 800 kg")
     assert talk.value("materials.wood_pellets.amount") == 1600
+
+
+def test_when_it_is_over_a_doctor_is_named_and_the_talk_goes_on() -> None:
+    talk = Talk("12 cows", "somebody fell in the slurry pit", "ok he is out now")
+    assert "doctor" in talk.heard("answer")
+    assert talk.asks == "pen_area"
+    talk = Talk("12 cows", "somebody fell in the slurry pit", "he is out but not breathing")
+    assert talk.heard("alarm")
