@@ -131,13 +131,17 @@ class Every(Look):
             if word == "(" and ")" in texts[at : at + 6]:  # '4 bags (20 kg) every three days'
                 at, skipped = texts.index(")", at) + 1, skipped + 1
                 continue
-            if word in self.lists["between_rate"]:
+            if word in self.lists["between_rate"] or self._named_stuff(at):
                 at, skipped = at + 1, skipped + 1
                 continue
             break
         if head and self.slot == "rate":
             return times, True, min(at, len(texts))
         return None
+
+    def _named_stuff(self, at: int) -> bool:
+        """Whether a bedding is named at a token: '2 bags of pellets a day'."""
+        return any(i.kind == "material" and i.start <= at < i.end for i in self.items)
 
     def _rate_before(self, place: int) -> tuple[float, bool, int] | None:
         """'daily 40 kg', 'every second day two bales', 'once a week 3 rounds'."""

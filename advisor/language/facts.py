@@ -60,6 +60,9 @@ class Finder(Names):
             self.out.facts["animals"] = [entry for _, entry in kept]
         found: list[dict[str, Any]] = []
         for _, entry in self.materials:
+            if entry["name"].endswith(" grain") and str(entry.get("unit", "")).endswith("bale"):
+                straw = f"{entry['name'].removesuffix(' grain')} straw"  # '50 small squares of barley'
+                entry["name"] = straw if straw in self.lexicon.tables.extra_materials else entry["name"]
             same = next((e for e in found if e["name"] == entry["name"]), None)
             if same is not None:
                 same.update({k: v for k, v in entry.items() if k not in same})

@@ -164,6 +164,9 @@ class Materials(Every):
         place = self.items.index(item)
         if [self._text_at(place + 1), self._text_at(place + 2)] == ["by", "the"] and not self.asking:
             return True  # 'leaves by the truckload'
+        led = self._left(place, {"amount", "pack"}, 2)
+        if led is not None and self._rate_after(led):
+            return not self.asking  # '2 bags of pellets a day'
         words = self.scan.words()
         if (
             words & {"base", "bedded", "bedding"}

@@ -100,9 +100,9 @@ class Quantities:
     def _and_small(self, number: Number, unit: str, end: int) -> tuple[Number, str, int] | None:
         """'two foot six deep', 'a metre twenty': the smaller unit left unsaid, or said after metres."""
         spelled = {"ft": ("foot", "ft", "feet"), "m": ("metre", "metres", "meter", "meters")}.get(unit, ())
-        short = (
-            unit == "m" and self.texts[end - 1] == "m" and self.texts[end + 1 : end + 2] in (["x"], ["by"])
-        )
+        sides = ("x", "by")  # '5 m by 4 m 50'
+        sided = bool({*self.texts[end + 1 : end + 2], *self.texts[max(0, end - 3) : end - 2]} & {*sides})
+        short = unit == "m" and self.texts[end - 1] == "m" and sided
         if number.ranged or not (self.texts[end - 1] in spelled or short) or end >= len(self.texts):
             return None
         more = read_number(self.tokens, end, self.lexicon.tables.numbers)

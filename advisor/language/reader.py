@@ -234,10 +234,12 @@ def _denied(tokens: list[Token], hit: Hit) -> bool:
 
 def _hot(tokens: list[Token], hit: Hit) -> bool:
     """'sitting at 58 C': a number in the sign that tells of heat."""
+    held = {t.text for t in tokens[hit.start : hit.end]} & {"stuck", "stalled", "not", "never", "refuses"}
+    least = 50.0 if held else 40.0
     for at in range(hit.start, hit.end):
         if tokens[at].kind == "num" and tokens[at].text.isdecimal():
             scale = {t.text for t in tokens[at + 1 : at + 3]}
-            if float(tokens[at].text) >= (122 if scale & {"f", "fahrenheit", "degf"} else 50):
+            if float(tokens[at].text) >= (least * 1.8 + 32 if scale & {"f", "fahrenheit", "degf"} else least):
                 return True
     return False
 

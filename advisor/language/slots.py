@@ -78,6 +78,11 @@ class Slots(Amounts, Periods):
                         (number.low, number.high),
                         "degC",
                     )
+            elif slot == "" and self.near(place, "temperature_words", 3, 0):
+                self.out.used.add(item.start)
+                outside = self.near(place, "outside_air", 6, 4)
+                of = "winter outside temperature" if outside else ""
+                self._bare(item, number.low, number.high, of, {"degC": (-40, 78), "degF": (95, 180)})
             elif slot == "moisture":
                 if "quantities" in self.facts or self.out.queried:
                     continue

@@ -82,8 +82,16 @@ def _packs_counted(finder: Names) -> None:
         weighed = bool(packs or each or "unit_mass_kg" in entry)
         if not pack or not (points or (had and weighed and not finder.animals)):
             continue
-        if "amount" in entry and not (entry.get("unit") in ("kg", "lb") and "mass_kg" in entry):
+        small = entry.get("unit") in ("litre", "cubic foot") and entry.get("volume_m3", 9.0) <= 1.0
+        if "amount" in entry and not (
+            (entry.get("unit") in ("kg", "lb") and "mass_kg" in entry) or (points and small)
+        ):
             continue
+        if small:  # 'bales of peat 250 litres, 24 of them'
+            entry["unit_volume_m3"], entry["unit_volume_as"] = (
+                entry.pop("volume_m3"),
+                entry.pop("volume_as", ""),
+            )
         _count_packs(finder, entry, number, pack)
         if points and "unit_mass_kg" not in entry and (place := _mass_after(finder, index + 2)) is not None:
             finder.out.used.discard(number.start)
@@ -214,7 +222,7 @@ def _pack_said(finder: Names, item: Item) -> str:
     start = item.start - (texts[item.start - 1 : item.start] == ["of"])
     for at in range(max(0, start - 3), start):
         found = finder.lexicon.units.match(texts, at)
-        if not named and found and found[1] == start:
+        if not named and found and found[1] in (start, item.start):
             named = found[0].value if finder.lexicon.unit(found[0].value).measures == "pack" else ""
     return named
 
