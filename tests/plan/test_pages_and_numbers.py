@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import re
 from dataclasses import replace
@@ -12,7 +13,9 @@ from pypdf import PdfReader
 
 from advisor.farm import read_farm
 from advisor.knowledge import Knowledge
+from advisor.plan.as_json import plan_data
 from advisor.plan.make import make_plan
+from advisor.plan.render_csv import render_csv
 from advisor.plan.render_html import render_html
 from advisor.plan.render_pdf import render_pdf
 from advisor.plan.render_text import render_text
@@ -53,3 +56,18 @@ def test_paper_page_and_text_tell_the_same_headline_numbers(farm: Path, known: K
     for number in in_text:
         assert number in squeezed["html"], number
         assert number in squeezed["pdf"], number
+
+
+@pytest.mark.parametrize("farm", FARMS, ids=lambda farm: farm.stem)
+def test_the_table_of_a_spreadsheet_holds_the_numbers_of_the_full_record(farm: Path, known: Knowledge) -> None:
+    plan = make_plan(read_farm(farm, known), known, TODAY, 20)
+    tables = render_csv(plan_document(plan))
+    rows = list(csv.DictReader(io.StringIO(tables["schedule.csv"])))
+    record = plan_data(plan, trace=False)["bedding"]["schedule"]
+    assert len(rows) == len(record) > 0
+    pounds = "A week (lb)" in rows[0]
+    for row, line in zip(rows, record, strict=True):
+        shown = float(row["A week (lb)" if pounds else "A week (kg)"].replace(",", ""))
+        held = line["kg_week"] * (2.2046226 if pounds else 1.0)
+        assert shown == pytest.approx(held, rel=0.06)  # people are told two figures
+        assert (row["From"], row["To"]) == (line["from"], line["to"])
