@@ -214,6 +214,8 @@ class Quantities:
         if found is None:
             return None
         unit, end = found
+        if number.low < 0 and self.texts[end - 1] in ("night", "nights"):
+            return None  # 'minus 18 of a night'
         if self.lexicon.unit(unit).measures in ("temperature", "degrees") and (
             cold := self._below_zero(end, unit)
         ):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.language.amounts import Amounts
 from advisor.language.degrees import to_celsius
 from advisor.language.facts import Finder
 from advisor.language.lexicon import Lexicon
 from advisor.language.periods import Periods
+from advisor.language.quantities import spoken
 from advisor.language.rest import with_unit
 from advisor.language.scan import Scan
 
@@ -82,7 +85,12 @@ class Slots(Amounts, Periods):
                 self.out.used.add(item.start)
                 outside = self.near(place, "outside_air", 6, 4)
                 of = "winter outside temperature" if outside else ""
-                self._bare(item, number.low, number.high, of, {"degC": (-40, 78), "degF": (95, 180)})
+                low, high = number.low, number.high
+                if [i.text for i in self.items[place + 1 : place + 2]] in (["below"], ["under"]):
+                    low, high = -high, -low
+                    number = replace(number, low=low, high=high)
+                    item = replace(item, number=number, spoken=spoken(number, ""))
+                self._bare(item, low, high, of, {"degC": (-40, 78), "degF": (95, 180)})
             elif slot == "moisture":
                 if "quantities" in self.facts or self.out.queried:
                     continue

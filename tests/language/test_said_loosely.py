@@ -92,6 +92,8 @@ def test_part_packs_by_the_day(words: Lexicon, text: str, rate: float) -> None:
     ("text", "of", "si"),
     [("240 m2, outside it is minus 20", "winter outside temperature", -20),
      ("thermometer says 61", "pack temperature", 61),
+     ("temperature is 5 below outside and 30 cows", "winter outside temperature", -5),
+     ("we get minus 18 of a night, 300 m2 barn", "winter outside temperature", -18),
      ("right so the pack is sitting at 58 C", "pack temperature", 58)],
 )  # fmt: skip
 def test_temperatures(words: Lexicon, text: str, of: str, si: float) -> None:
