@@ -81,6 +81,14 @@ class Slots(Amounts, Periods):
                         (number.low, number.high),
                         "degC",
                     )
+            elif (
+                slot == ""
+                and not self.facts.get("animals")
+                and [i.text for i in self.items[place + 2 : place + 4]] in (["of", "them"], ["of", "those"])
+                and {i.text for i in self.items[place + 1 : place + 2]} & self.lexicon.lists["lots_of"]
+            ):
+                self.out.used.add(item.start)
+                self.out.clarify.append("which animals and how many")
             elif slot == "" and self.near(place, "temperature_words", 3, 0):
                 self.out.used.add(item.start)
                 outside = self.near(place, "outside_air", 6, 4)
