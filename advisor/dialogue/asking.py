@@ -21,9 +21,11 @@ __all__ = ["narrowing_words", "question_lines", "suggestions", "usual_words", "w
 _LEAST_PART = 0.05
 
 
-def question_lines(ask: Ask, draft: Draft, context: Context) -> list[Line]:
-    """The question, and its choices where there are some."""
+def question_lines(ask: Ask, draft: Draft, context: Context, again: bool = False) -> list[Line]:
+    """The question, and its choices where there are some. Put again after something else, it is put short."""
     lines = [Line("question", ask.text(draft, context.knowledge))]
+    if again:
+        return lines
     choices = choices_of(ask, context.knowledge)
     if ask.question.kind == "choice" and ask.id != "region":
         numbered = [f"{number} {words[0]}" for number, words in enumerate(choices.values(), 1)]

@@ -90,6 +90,8 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
             return record(now, own.acts)
     if ask is not None and ask.id == "dates" and normal(text) in table("whole_winter"):
         return unsure(now)
+    if draft.talk and draft.talk.get("tried") and normal(text) in table("let_be"):
+        return finish(now, [Line("answer", sentence("let_be"))], stay=True)
     asked = ask.neutral(draft, context.knowledge) if ask else None
     heard = listened(now, asked)
     if ask is not None and heard.act == "decline":
@@ -282,7 +284,10 @@ def finish(
     if case is None:
         case = append(now.case, context.today, now.message, acts, kind=kind, asks=ask.key if ask else None)
     if not quiet:
-        lines += question_lines(ask, after, context) if ask else [Line("hint", sentence("nothing_to_ask"))]
+        again = ask is not None and ask.key == now.case.asked and _aside(lines, kind, ask)
+        lines += (
+            question_lines(ask, after, context, again) if ask else [Line("hint", sentence("nothing_to_ask"))]
+        )
     reply = Reply(
         tuple(lines),
         ask.key if ask else None,
@@ -291,6 +296,12 @@ def finish(
         tuple(dict.fromkeys(sources)),
     )
     return case, reply, effects
+
+
+def _aside(lines: Iterable[Line], kind: str, ask: Ask) -> bool:
+    """Whether a reply went about something else than the open question, which was understood and needs no choices."""
+    about_it = any(line.text.startswith(ask.question.why[:20]) for line in lines)
+    return not about_it and (kind != "said" or any(line.role in ("echo", "point") for line in lines))
 
 
 def _unsure_but(now: Now, heard: Heard) -> Outcome:

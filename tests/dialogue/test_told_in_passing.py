@@ -178,3 +178,12 @@ def test_when_it_is_over_a_doctor_is_named_and_the_talk_goes_on() -> None:
     assert talk.asks == "pen_area"
     talk = Talk("12 cows", "somebody fell in the slurry pit", "he is out but not breathing")
     assert talk.heard("alarm")
+
+
+def test_a_what_if_is_dropped_and_a_long_question_is_put_again_short() -> None:
+    talk = Talk(*FARM, "18 kg", "what if I had 20 cows", "no leave it")
+    assert talk.heard("answer") == "Then all stays as it was."
+    assert talk.at("groups.cow.count") == 12
+    talk.say("the floor is concrete")
+    assert talk.heard("echo") and not talk.heard("choices")
+    assert talk.say("blue").heard("choices")

@@ -59,7 +59,9 @@ def test_paper_page_and_text_tell_the_same_headline_numbers(farm: Path, known: K
 
 
 @pytest.mark.parametrize("farm", FARMS, ids=lambda farm: farm.stem)
-def test_the_table_of_a_spreadsheet_holds_the_numbers_of_the_full_record(farm: Path, known: Knowledge) -> None:
+def test_the_table_of_a_spreadsheet_holds_the_numbers_of_the_full_record(
+    farm: Path, known: Knowledge
+) -> None:
     plan = make_plan(read_farm(farm, known), known, TODAY, 20)
     tables = render_csv(plan_document(plan))
     rows = list(csv.DictReader(io.StringIO(tables["schedule.csv"])))
