@@ -14,6 +14,9 @@ from advisor.language.scan import Scan
 
 __all__ = ["fix_units", "swapped_units"]
 
+#: what may stand between the right unit and 'not': 'inches I meant, not centimetres'
+_UNSAID = frozenset((",", "i", "meant", "mean", "that", "is", "was", "in", "it", "should", "have", "said"))
+
 #: key of the value, key of the user's own wording, what the unit must measure, factor from SI to the key
 _SCALARS = (
     ("depth_cm", "depth_as", "length", 100.0), ("rate_kg_per_day", "rate_as", "mass", 1.0),
@@ -39,9 +42,9 @@ def swapped_units(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> tu
             wrong_at += 1
         wrong = lexicon.units.match(texts, wrong_at) if wrong_at < len(texts) else None
         right = None
-        for start in (at - 1, at - 2, at - 3):
-            found = lexicon.units.match(texts, start) if start >= 0 else None
-            if found and found[1] in (at, at - 1):
+        for start in range(at - 1, max(-1, at - 6), -1):
+            found = lexicon.units.match(texts, start) if texts[start] not in _UNSAID else None
+            if found and set(texts[found[1] : at]) <= _UNSAID:
                 right = found
                 break
         if wrong and right and wrong[0].value != right[0].value:
@@ -59,13 +62,13 @@ def _renamed(texts: list[str], lexicon: Lexicon, before: Mapping[str, Any]) -> t
         for at in range(len(texts))
         if texts[at] not in ("in", "a", "m", "c", "f") and (found := lexicon.units.match(texts, at))
     ]
-    if any(text.isdecimal() for text in texts) or not 1 <= len(named) <= 2 or len(texts) > 10:
+    if any(text[:1].isdigit() for text in texts) or not 1 <= len(named) <= 2 or len(texts) > 10:
         return None
     right = named[-1][1]
     lead = set(texts[: named[-1][0]])
     if not lead & {"is", "are", "was", "were", "be", "meant", "mean", "should"}:
         return None
-    others = [named[0][1]] if len(named) == 2 else list(lexicon.tables.units)
+    others = [named[0][1]] if len({name for _, name in named}) == 2 else list(lexicon.tables.units)
     for wrong in others:
         same = lexicon.unit(right).measures == lexicon.unit(wrong).measures
         if wrong != right and same and _told_in(before, wrong, lexicon):

@@ -161,3 +161,9 @@ def test_units_of_the_lexicon_agree_with_the_unit_file(words: Lexicon) -> None:
 def test_days_run_over_the_turn_of_the_year() -> None:
     assert days_between("10-31", "04-10") == 161
     assert days_between("06-15", "07-27") == 42
+
+
+@pytest.mark.parametrize("said", ["inches I meant, not centimetres", "those were inches", "it was in inches"])
+def test_a_depth_told_in_the_wrong_unit_is_read_again(said: str, words: Lexicon) -> None:
+    found = understand(said, None, {"depth_cm": 30, "depth_as": "30 cm"}, words)
+    assert (found.kind, found.facts["depth_cm"]) == ("correction", pytest.approx(76.2))
