@@ -18,7 +18,14 @@ from advisor.language import Lexicon, Reading, lexicon, understand
 
 SETS = Path(__file__).resolve().parent.parent / "messages"
 #: set -> the most messages whose kind may be misread, and whose plain facts may differ
-FLOORS = {"own": (0, 1), "unseen": (0, 2), "fresh": (4, 6), "blind": (1, 3), "blind2": (1, 1), "blind3": (10, 20)}
+FLOORS = {
+    "own": (0, 1),
+    "unseen": (0, 2),
+    "fresh": (4, 6),
+    "blind": (1, 3),
+    "blind2": (1, 1),
+    "blind3": (10, 20),
+}
 _SHARE = 0.02
 
 
