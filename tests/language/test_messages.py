@@ -53,6 +53,7 @@ def test_alarming_words_without_an_emergency_stay_calm(words: Lexicon) -> None:
     assert cried == []
 
 
+@pytest.mark.slow
 def test_other_messages_are_read_as_what_they_do(words: Lexicon) -> None:
     wrong = [
         (kind, asked, text, found.kind)
@@ -107,6 +108,7 @@ def test_many_words_of_danger_raise_an_alarm(text: str, alarm: str, words: Lexic
     assert alarm in found.facts["alarm"]
 
 
+@pytest.mark.slow
 def test_calm_messages_stay_calm(words: Lexicon) -> None:
     path = Path(__file__).parents[1] / "messages" / "calm.txt"
     texts = [t for t in path.read_text(encoding="utf-8").splitlines() if t and not t.startswith("#")]

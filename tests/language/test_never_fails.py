@@ -125,6 +125,7 @@ KINDS = {
     st.sampled_from([None, *QUESTIONS]),
     st.booleans(),
 )
+@pytest.mark.slow
 def test_any_run_of_farm_words_is_read(pieces: list[str], asked: str | None, known: bool) -> None:
     found = understand(" ".join(pieces), asked, BEFORE if known else {}, WORDS)
     assert found.kind in KINDS

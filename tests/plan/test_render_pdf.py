@@ -152,6 +152,7 @@ def test_hostile_words_are_printed_as_words(name: str) -> None:
         assert squeezed(clean(name)) in squeezed(" ".join(page_texts(data)))
 
 
+@pytest.mark.slow
 def test_east_asian_names_are_printed_in_full() -> None:
     data = render_pdf(sample_document("見本農場 한국 示範"))
     text = " ".join(page_texts(data))

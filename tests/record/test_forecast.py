@@ -122,6 +122,7 @@ def test_ranges_narrow_with_readings_and_through_the_winter(simple: Farm, known:
     assert high - low > widths[0] > widths[1] > widths[2]
 
 
+@pytest.mark.slow
 def test_readings_that_contradict_each_other_or_the_model_are_called_out(
     simple: Farm, known: Knowledge
 ) -> None:

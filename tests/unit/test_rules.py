@@ -129,6 +129,7 @@ ANY_FARM = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=150)
 @given(ANY_FARM)
 def test_advice_on_any_farm_keeps_its_promises(facts: dict[str, object]) -> None:
