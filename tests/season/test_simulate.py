@@ -154,3 +154,20 @@ def test_an_empty_pen_stays_empty() -> None:
     run = simulate(season(0.0, 0.0, 5, base=nothing, base_air_share=0.0), 1)
     assert float(run.mass_kg.max()) == 0.0
     assert float(run.c_to_n.max()) == 0.0
+
+
+def test_what_drains_stands_beside_the_day_it_drained() -> None:
+    # Ten kilograms of rain a square metre and day on a bed that starts dry: nothing runs off on the first day,
+    # and what runs off on each day is the day's water less what the pack gained and gave to the air.
+    pen = season(heads=20.0, straw=0.0, days=12, rain_kg_m2=10.0)
+    run = simulate(pen, 1, keep_states=True)
+    water = np.array([state.whole[WATER, 0] for state in run.states])
+    brought = 20.0 * COW.components[WATER, 0] + 10.0 * pen.parameters.area_m2
+    gone = brought - np.diff(water)  # drained and evaporated, day by day
+    drained = run.drained_kg[:, 0]
+    assert drained[0] == 0.0
+    assert drained[-1] > 0.0
+    evaporated = gone - drained[1:]
+    assert (evaporated >= -1e-6).all()
+    assert evaporated.sum() == pytest.approx(float(run.evaporated_kg[0]), rel=1e-6)
+    assert (evaporated <= 1.0 * pen.parameters.area_m2 + 1e-6).all()
