@@ -37,6 +37,7 @@ def fewer(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_a_farm_is_alike_with_itself(capsys: pytest.CaptureFixture[str]) -> None:
     data = json.loads(compared(capsys, str(FARM), str(FARM), "--format", "json"))
     jsonschema.validate(data, schema("compare_result"))

@@ -94,6 +94,7 @@ def test_show_forgives_slips_and_suggests(capsys: pytest.CaptureFixture[str]) ->
     assert "nothing is called 'xqzw'" in err
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("topic", sorted(TOPICS))
 def test_every_kind_of_entry_can_be_shown(topic: str) -> None:
     held = knowledge()

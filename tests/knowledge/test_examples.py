@@ -50,6 +50,7 @@ def tried(tmp_path_factory: pytest.TempPathFactory, memory: Memory) -> Tried:
     return Tried(tmp_path_factory.mktemp("examples") / "knowledge", memory)
 
 
+@pytest.mark.slow
 def test_every_example_passes_the_checker(tried: Tried) -> None:
     checked = tried.add(EXAMPLES)
     assert sorted(set(map(str, checked.faults)) - tried.before) == []
@@ -66,6 +67,7 @@ def test_every_example_passes_the_checker(tried: Tried) -> None:
         assert any(place.file == file for place in held.places.values()), f"{file} is read by no topic"
 
 
+@pytest.mark.slow
 def test_the_checker_answers_slips_as_the_page_says(tried: Tried) -> None:
     assert len(SLIPS) == len(ANSWERS) >= 2
     checked = tried.add(SLIPS)
