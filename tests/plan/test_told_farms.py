@@ -17,6 +17,8 @@ from advisor.plan.words import plan_document
 from advisor.reasoning.draws import typical
 from tests.conftest import TODAY
 
+pytestmark = pytest.mark.slow  # each farm is a whole plan
+
 COWS = """
 start: 2026-11-01
 days: 150

@@ -18,6 +18,8 @@ from advisor.record.forecast import Forecast, forecast
 from tests.record.conftest import START, day, note, weekly
 from tests.record.twin import hidden_winter, run_twin
 
+pytestmark = pytest.mark.slow  # each forecast runs many winters
+
 DRAWS = 150
 
 
@@ -70,7 +72,6 @@ SOME = [
 ]  # fmt: skip
 
 
-@pytest.mark.slow
 @settings(max_examples=4)
 @given(st.permutations(SOME))
 def test_the_order_of_entries_does_not_matter(known: Knowledge, simple: Farm, entries: list[Entry]) -> None:
@@ -108,7 +109,6 @@ def test_a_stretch_without_notes_is_not_taken_as_none(simple: Farm, known: Knowl
     assert depths[1][2] - depths[1][0] > depths[0][2] - depths[0][0]
 
 
-@pytest.mark.slow
 def test_ranges_narrow_with_readings_and_through_the_winter(simple: Farm, known: Knowledge) -> None:
     widths = []
     for until in (28, 77, 133):
@@ -122,7 +122,6 @@ def test_ranges_narrow_with_readings_and_through_the_winter(simple: Farm, known:
     assert high - low > widths[0] > widths[1] > widths[2]
 
 
-@pytest.mark.slow
 def test_readings_that_contradict_each_other_or_the_model_are_called_out(
     simple: Farm, known: Knowledge
 ) -> None:
@@ -137,7 +136,6 @@ def test_readings_that_contradict_each_other_or_the_model_are_called_out(
     assert both.learning.disagrees or both.learning.odd
 
 
-@pytest.mark.slow
 def test_twins_lie_within_the_range_about_four_times_in_five(simple: Farm, known: Knowledge) -> None:
     """The coarse version of benchmarks/twin.py: 16 hidden winters of one farm, six numbers of each."""
     beds = weekly(simple, known, 84)
@@ -177,7 +175,6 @@ def test_before_the_first_note_the_forecast_is_the_plan(simple: Farm, known: Kno
     assert end_depth(found)[1] == pytest.approx(spread(found.plan.packs["pen"].depth_m[-1])[1], rel=0.05)
 
 
-@pytest.mark.slow
 @given(st.lists(st.floats(-400, 0), min_size=20, max_size=60), st.integers(0, 99))
 def test_resampling_keeps_the_likely_and_loses_the_hopeless(logs: list[float], seed: int) -> None:
     values = np.array(logs)
