@@ -1,4 +1,4 @@
-"""Beside the alarms themselves: a bare cry for help, and help that is on its way."""
+"""Beside the alarms themselves: a bare cry for help, help that is on its way, and when it is over."""
 
 from __future__ import annotations
 
@@ -30,13 +30,21 @@ def help_comes(now: Now, heard: Heard) -> bool:
     return set(beside) <= before and set(heard.facts.get("alarm") or ()) <= {*before, *_CALLED}
 
 
-def safe_again(now: Now, heard: Heard) -> bool:
-    """'He is out now', after an alarm, with no emergency in it."""
+def safe_again(now: Now, heard: Heard) -> Outcome | None:
+    """'He is out now', after an alarm, with no emergency in it; None where nothing of the kind is said.
+
+    Any word more may mean somebody who is not: 'dad is out but my brother is still in'. Then danger stays first.
+    """
     last = now.case.events[-1] if now.case.events else None
-    if last is None or last.kind != "alarm" or heard.act == "alarm" or "?" in now.text:
-        return False
-    said = f" {normal(now.text)} "
-    return any(f" {words} " in said for words in table("safe_now"))
+    if last is None or last.kind != "alarm" or heard.act == "alarm":
+        return None
+    said = normal(now.text)
+    if not any(f" {words} " in f" {said} " for words in table("safe_now")):
+        return None
+    if set(said.split()) <= set(table("safe_words")) and "?" not in now.text:
+        return finish(now, [Line("answer", sentence("safe_again"))], stay=True)
+    number = now.context.emergency(now.draft)
+    return finish(now, [Line("alarm", sentence("perhaps_safe", number=number))], kind="alarm", stay=True)
 
 
 def _of_help(clause: str) -> bool:

@@ -131,8 +131,9 @@ def hear(now: Now, heard: Heard) -> Outcome:
 
     if emergencies.help_comes(now, heard):
         return finish(now, [Line("answer", sentence("help_is_coming"))], kind="alarm", stay=True)
-    if emergencies.safe_again(now, heard):
-        return finish(now, [Line("answer", sentence("safe_again"))], stay=True)
+    over = emergencies.safe_again(now, heard)
+    if over is not None:
+        return over
     if heard.act == "alarm":
         emergency = now.context.emergency(now.draft)
         words = now.context.answer(heard, emergency)

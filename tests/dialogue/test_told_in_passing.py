@@ -176,8 +176,26 @@ def test_when_it_is_over_a_doctor_is_named_and_the_talk_goes_on() -> None:
     talk = Talk("12 cows", "somebody fell in the slurry pit", "ok he is out now")
     assert "doctor" in talk.heard("answer")
     assert talk.asks == "pen_area"
-    talk = Talk("12 cows", "somebody fell in the slurry pit", "he is out but not breathing")
-    assert talk.heard("alarm")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "he is out but not breathing",
+        "dad is out but my brother is still in",
+        "they are out of air",
+        "not all out yet",
+        "everyone out except tom",
+        "nobody is out",
+        "only two of them got out",
+        "she is fine i think but wheezing",
+        "is everyone out?",
+    ],
+)
+def test_whoever_may_still_be_in_danger_keeps_danger_first(said: str) -> None:
+    talk = Talk("12 cows", "somebody fell in the slurry pit", said)
+    assert "112" in talk.heard("alarm")
+    assert "Good." not in talk.heard("answer")
 
 
 def test_a_what_if_is_dropped_and_a_long_question_is_put_again_short() -> None:
