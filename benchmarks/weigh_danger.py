@@ -1,9 +1,10 @@
 """Weigh the words of danger: fit knowledge/words/danger_points.yaml to the messages whose meaning is known.
 
-    python -m benchmarks.weigh_danger [--leave-out blind2 ...] [--write]
+    python -m benchmarks.weigh_danger [--leave-out blind2 ...] [--fifths danger] [--write]
 
 Points are ten times the weights of a logistic scale, most of them driven to nothing so that a short table is left.
-With --leave-out a set is kept aside and the rest is judged on it; nothing is written then.
+With --leave-out whole sets are kept aside, with --fifths each fifth of one in turn, and the points fitted to the rest
+are judged on them by themselves, without signs; nothing is written then.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from scipy.sparse import csr_matrix
 from advisor.knowledge import knowledge
 from advisor.knowledge.yaml_text import read_yaml
 from advisor.language import lexicon
-from advisor.language.points import features, members
+from advisor.language.points import features, marks, members, pieces
 from advisor.language.scan import scan
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -87,43 +88,72 @@ def fit(table: csr_matrix, wanted: Any, penalty: float, rounds: int = 1500) -> t
     return weights, base
 
 
+Message = tuple[bool, str, str, list[set[str]]]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--leave-out", nargs="*", default=[])
+    parser.add_argument("--fifths")
     parser.add_argument("--write", action="store_true")
     options = parser.parse_args()
     words = lexicon(knowledge())
     known = members(words.groups)
-    told = messages()
-    found = [features(scan(text, asked, words, DAY).tokens, known) for text, asked, *_ in told]
-    danger = np.array([kind == "danger" for _, _, kind, _, _ in told], dtype=float)
-    aside = np.array([name in options.leave_out for *_, name in told])
-    counts = Counter(one for each, out in zip(found, aside, strict=True) if not out for one in each)
-    names = sorted(one for one, count in counts.items() if count >= 2 and not set(one.split()) <= PLAIN)
-    table = _table(found, names)
-    weights, base = fit(table[~aside], danger[~aside], 0.5)
-    print(f"{int((np.abs(weights) >= 0.05).sum())} words, base {base:.2f}")
+    told: list[Message] = []
+    for text, asked, kind, alarm, name in messages():
+        tokens = scan(text, asked, words, DAY).tokens
+        found = marks(tokens, known)
+        told.append((kind == "danger", alarm, name, [features(found[a:b]) for a, b in pieces(tokens)]))
     if options.leave_out:
-        score = table[aside] @ weights + base
-        for mark in (-2.0, -1.0, -0.5, 0.0, 0.5):
-            caught, cried = (
-                (score > mark)[danger[aside] == 1].mean(),
-                (score > mark)[danger[aside] == 0].mean(),
-            )
-            print(f"from {mark:+.1f}: caught {caught:.3f}, cried {cried:.3f}")
-        return
-    if options.write:
-        kinds = sorted({alarm for *_, alarm, _ in told if alarm})
-        chosen = np.array([bool(alarm) for *_, alarm, _ in told])
-        single = [number for number, name in enumerate(names) if " " not in name]
-        small = table[chosen][:, single]
-        by_kind = {}
-        for kind in kinds:
-            mine, start = fit(small, np.array([a == kind for *_, a, _ in told], dtype=float)[chosen], 0.5)
-            by_kind[kind] = {"": start, **{names[single[n]]: w for n, w in enumerate(mine)}}
-        TABLE.write_text(_yaml(dict(zip(names, weights, strict=True)), base, by_kind), encoding="utf-8")
+        _judge([one for one in told if one[2] not in options.leave_out],
+               [one for one in told if one[2] in options.leave_out])  # fmt: skip
+    elif options.fifths:
+        mine = [one for one in told if one[2] == options.fifths]
+        rest = [one for one in told if one[2] != options.fifths]
+        for part in range(5):
+            _judge([*rest, *(one for n, one in enumerate(mine) if n % 5 != part)], mine[part::5])
+    else:
+        weights, base = _weigh(told)
+        print(f"{sum(abs(w) >= 0.05 for w in weights.values())} words, base {base:.2f}")
+        if options.write:
+            TABLE.write_text(_yaml(weights, base, _by_kind(told)), encoding="utf-8")
+
+
+def _weigh(told: list[Message]) -> tuple[dict[str, float], float]:
+    """Fitted to emergencies as a whole, and to every piece of what is calm: none of its pieces may cry."""
+    rows = [(danger, one) for danger, *_, each in told for one in (each[:1] if danger else each)]
+    found = [one for _, one in rows]
+    counts = Counter(one for *_, each in told for one in each[0])
+    names = sorted(one for one, count in counts.items() if count >= 2 and not set(one.split()) <= PLAIN)
+    weights, base = fit(_table(found, names), np.array([float(danger) for danger, _ in rows]), 0.5)
+    return dict(zip(names, (float(w) for w in weights), strict=True)), base
+
+
+def _judge(told: list[Message], aside: list[Message]) -> None:
+    weights, base = _weigh(told)
+    score = np.array(
+        [base + max(sum(weights.get(f, 0.0) for f in one) for one in each) for *_, each in aside]
+    )
+    danger = np.array([one[0] for one in aside])
+    for mark in (-0.5, 0.0, 0.2, 0.5):
+        caught, cried = (score[danger] > mark).mean(), (score[~danger] > mark).mean()
+        print(
+            f"from {mark:+.1f}: caught {caught:.3f} of {danger.sum()}, cried {cried:.3f} of {(~danger).sum()}"
+        )
+
+
+def _by_kind(told: list[Message]) -> dict[str, dict[str, float]]:
+    """Points for each kind of emergency, by single words."""
+    chosen = [(alarm, each[0]) for _, alarm, _, each in told if alarm]
+    names = sorted({one for _, found in chosen for one in found if " " not in one})
+    table = _table([found for _, found in chosen], names)
+    out = {}
+    for kind in sorted({alarm for alarm, _ in chosen}):
+        weights, start = fit(table, np.array([float(alarm == kind) for alarm, _ in chosen]), 0.5)
+        out[kind] = {"": start, **dict(zip(names, (float(w) for w in weights), strict=True))}
+    return out
 
 
 def _table(found: list[set[str]], names: list[str]) -> csr_matrix:

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.language.lexicon import Lexicon
-from advisor.language.points import features, likeliest, total
+from advisor.language.points import Marks, features, likeliest, marks, pieces, total
 from advisor.language.scan import Scan
+from advisor.language.tables import DangerPoints
 from advisor.language.text import Token
 
 __all__ = ["find_alarms"]
 
 #: stands where a calm phrase was, so that no sign reads across or into it
-_FEW = 6
 _HIDDEN = Token("", "hidden", 0, 0)
+_FEW = 6
+_BESIDE = 10
+
+Spans = Sequence[tuple[int, int]]
 
 
 def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
@@ -21,38 +25,70 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
 
     A sign is believed unless hardly a word beside it speaks for danger; where no sign stands, many such words do.
     """
-    table = lexicon.tables.danger_points
-    found = features(scan.tokens, lexicon.members)
-    points = table.base + total(found, table.points)
-    raised = {hit.name for hit in lexicon.alarm_always.hits(scan.tokens)}
-    few = len(scan.tokens) <= _FEW  # 'mayday': too few words to speak for anything
-    if (few or points >= table.doubtful) and lexicon.alarm_signs.hits(scan.tokens):
-        tokens = _without_calm(scan.tokens, lexicon)
-        raised |= {hit.name for hit in lexicon.alarm_signs.hits(tokens) if not _denied(tokens, hit.start)}
-    calmed = table.calmed if lexicon.alarm_calm.hits(scan.tokens) else 0
-    if points - calmed >= table.enough and not raised:
-        raised = {likeliest(found, table.kinds)}
+    tokens, table = scan.tokens, lexicon.tables.danger_points
+    raised = {hit.name for hit in lexicon.alarm_always.hits(tokens)}
+    found = marks(tokens, lexicon.members, table.points)
+    calm = _calm_spans(tokens, lexicon)
+    if lexicon.alarm_signs.hits(tokens):
+        whole = table.base + total(features(found), table.points)
+        rest = _without(tokens, calm)
+        raised |= {
+            hit.name
+            for hit in lexicon.alarm_signs.hits(rest)
+            if not _denied(rest, hit.start) and _believed(found, hit.start, hit.end, whole, table)
+        }
+    if not raised:
+        points, start, end = _worst(found, tokens, calm, table)
+        if points >= table.enough:
+            raised = {likeliest(features(marks(tokens[start:end], lexicon.members)), table.kinds)}
     return [name for name in lexicon.tables.alarms if name in raised]
 
 
-def _without_calm(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
-    """Turns of speech hidden; 'what if' hides to the end of its sentence, 'years ago' the whole sentence."""
-    out = list(tokens)
+def _believed(found: Marks, start: int, end: int, whole: int, table: DangerPoints) -> bool:
+    """Whether the words about a sign, or all together, speak for danger. Of few words nothing more can be asked."""
+    beside = found[max(0, start - _BESIDE) : end + _BESIDE]
+    if len(beside) <= _FEW:  # 'mayday'
+        return True
+    return max(whole, table.base + total(features(beside), table.points)) >= table.doubtful
+
+
+def _worst(found: Marks, tokens: Sequence[Token], calm: Spans, table: DangerPoints) -> tuple[int, int, int]:
+    """(points, start, end) of the piece of the message that speaks most for danger."""
+
+    def points(piece: tuple[int, int]) -> int:
+        calmed = any(start < piece[1] and end > piece[0] for start, end in calm)
+        got = total(features(found[piece[0] : piece[1]]), table.points)
+        return table.base + got - (table.calmed if calmed else 0)
+
+    worst = max(pieces(tokens), key=points)
+    return points(worst), *worst
+
+
+def _calm_spans(tokens: Sequence[Token], lexicon: Lexicon) -> Spans:
+    """Where turns of speech stand; 'what if' reaches to the end of its sentence, 'years ago' over the whole of it."""
+    rest = list(tokens)
+    out: list[tuple[int, int]] = []
     while True:
         spans = []
-        for hit in lexicon.alarm_calm.hits(out):
+        for hit in lexicon.alarm_calm.hits(rest):
             start, end = hit.start, hit.end
             if hit.name in ("if", "past"):
-                while end < len(out) and out[end].kind != "end":
+                while end < len(rest) and rest[end].kind != "end":
                     end += 1
             if hit.name == "past":
-                while start > 0 and out[start - 1].kind != "end":
+                while start > 0 and rest[start - 1].kind != "end":
                     start -= 1
             spans.append((start, end))
         if not spans:
             return out
-        for start, end in spans:
-            out[start:end] = [_HIDDEN] * (end - start)
+        rest, out = _without(rest, spans), [*out, *spans]
+
+
+def _without(tokens: Sequence[Token], spans: Spans) -> list[Token]:
+    out = list(tokens)
+    for start, end in spans:
+        out[start:end] = [_HIDDEN] * (end - start)
+    return out
 
 
 def _denied(tokens: Sequence[Token], start: int) -> bool:

@@ -6,14 +6,19 @@ in angle brackets; two with a space between stand side by side, in that order.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import zip_longest
 
 from advisor.language.text import Token
 
-__all__ = ["features", "likeliest", "members", "total"]
+__all__ = ["Marks", "features", "likeliest", "marks", "members", "pieces", "total"]
 
 Members = Mapping[str, tuple[str, ...]]
+#: for each token what it counts by alone, and what it counts by before its neighbour
+Marks = Sequence[tuple[frozenset[str], frozenset[str]]]
+
+_STRETCH = 16
+_STEP = 4
 
 
 def members(groups: Mapping[str, Sequence[str]]) -> Members:
@@ -26,13 +31,42 @@ def members(groups: Mapping[str, Sequence[str]]) -> Members:
     return {word: tuple(names) for word, names in out.items()}
 
 
-def features(tokens: Sequence[Token], known: Members) -> set[str]:
-    """What a message counts by: each of its words in every guise, alone and before its neighbour."""
+def marks(tokens: Sequence[Token], known: Members, points: Mapping[str, int] | None = None) -> Marks:
+    """What each token counts by, in every guise; with `points`, only what has some."""
     guises = [tuple(_guises(token, known)) for token in tokens]
-    found = {one for each in guises for one in each}
-    for left, right in pairwise(guises):
-        found.update(f"{a} {b}" for a in left for b in right)
-    return found
+    out = []
+    for here, following in zip_longest(guises, guises[1:], fillvalue=()):
+        alone = frozenset(here)
+        paired = frozenset(f"{a} {b}" for a in here for b in following)
+        out.append((alone & points.keys(), paired & points.keys()) if points is not None else (alone, paired))
+    return out
+
+
+def features(found: Marks) -> set[str]:
+    """What a message, or a piece of one, counts by: each thing once."""
+    out = {one for alone, _ in found for one in alone}
+    for _, paired in found[:-1]:
+        out |= paired
+    return out
+
+
+def pieces(tokens: Sequence[Token]) -> Iterator[tuple[int, int]]:
+    """The places danger may be told in: the whole message, each sentence, and stretches of a long one.
+
+    Weighed as a whole, a page about the farm would drown the one sentence that tells of an emergency.
+    """
+    yield 0, len(tokens)
+    start = 0
+    for at, token in enumerate(tokens):
+        if token.kind == "end":
+            yield start, at
+            start = at + 1
+    if start:
+        yield start, len(tokens)
+    if len(tokens) > _STRETCH:
+        yield from (
+            (at, min(at + _STRETCH, len(tokens))) for at in range(0, len(tokens) - _STRETCH + _STEP, _STEP)
+        )
 
 
 def _guises(token: Token, known: Members) -> Iterator[str]:
@@ -44,7 +78,7 @@ def _guises(token: Token, known: Members) -> Iterator[str]:
     yield from dict.fromkeys((*known.get(token.text, ()), *known.get(token.root, ())))
 
 
-def total(found: set[str], points: Mapping[str, int]) -> int:
+def total(found: Iterable[str], points: Mapping[str, int]) -> int:
     """The sum of the points of what was found."""
     return sum(points[feature] for feature in found if feature in points)
 
