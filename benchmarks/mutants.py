@@ -43,7 +43,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     "advisor/season/decide.py": (HAND, "tests/season/test_decide.py"),
     "advisor/season/linear.py": (HAND, "tests/season/test_linear.py", "tests/season/test_decide.py"),
     "advisor/season/timeline.py": (HAND, "tests/season/test_timeline.py"),
-    "advisor/season/bed.py": (BED, "tests/science/test_chain.py"),
+    **{f"advisor/season/{name}.py": (BED, "tests/science/test_chain.py") for name in ("bed", "weather")},
     "advisor/season/pack.py": (PACK,),
 }
 #: Loaded once, before the forks: nothing here imports a module that is changed, so neither science nor season.

@@ -107,14 +107,14 @@ def _in_trouble(now: Now, key: str) -> Outcome | None:
 
 def _no_answer(now: Now, heard: Heard) -> Outcome | None:
     """'When do I take the pigs out' is a question, whatever it names: nothing in it is noted as an answer."""
-    from advisor.dialogue import navigate
+    from advisor.dialogue import wondering
     from advisor.language.reading import Reading
 
     if heard.kind not in _RECORDED or not isinstance(heard, Reading) or not _plainly_asks(now.text):
         return None
     if any(letter.isdigit() for letter in now.text) or len(_CLAUSE.split(now.text.rstrip(" ?.!"))) > 1:
         return None
-    return navigate.asked(now, replace(heard, kind="ask_fact", act="answer"))
+    return wondering.asked(now, replace(heard, kind="ask_fact", act="answer"))
 
 
 def _plainly_asks(text: str) -> bool:

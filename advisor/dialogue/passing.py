@@ -47,11 +47,12 @@ def passing(now: Now, heard: Heard) -> Passing | None:
             return not weighed and _counted(now.draft) is not None
         return entry.question in now.context.knowledge.questions
 
-    told, _ = now.context.in_passing(now.text, wanted)
+    told, rest = now.context.in_passing(now.text, wanted)
     open_or_told = {entry.question for entry, _ in told if not entry.beside} | {now.ask.id if now.ask else ""}
-    told, rest = now.context.in_passing(
-        now.text, lambda entry: wanted(entry) and (not entry.beside or entry.beside in open_or_told)
-    )
+    if any(entry.beside and entry.beside not in open_or_told for entry, _ in told):
+        told, rest = now.context.in_passing(
+            now.text, lambda entry: wanted(entry) and (not entry.beside or entry.beside in open_or_told)
+        )
     return Passing(told, rest) if told else None
 
 

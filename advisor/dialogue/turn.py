@@ -8,17 +8,17 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from advisor.casebook import Case, append
-from advisor.dialogue.agenda import Ask, ask_of, facts_told, next_ask
+from advisor.dialogue.agenda import Ask, ask_of, next_ask
 from advisor.dialogue.answers import own_answer, region_in
 from advisor.dialogue.asking import question_lines, usual_words, why_lines
-from advisor.dialogue.building import before, farm_of, impossible
+from advisor.dialogue.building import before, impossible
 from advisor.dialogue.context import Context, Heard
+from advisor.dialogue.dangers import new_dangers
 from advisor.dialogue.draft import Act, Draft, draft_of, holds_facts
 from advisor.dialogue.echo import echo
 from advisor.dialogue.intake import take
 from advisor.dialogue.narrowing import most_narrowing
 from advisor.dialogue.overview import (
-    caution_text,
     own_rate_lines,
     plan_lines,
     plan_numbers,
@@ -64,7 +64,7 @@ def think(case: Case, context: Context) -> None:
 
 def turn(case: Case, message: str, context: Context) -> Outcome:
     """Take a message and answer it."""
-    from advisor.dialogue import emergencies, navigate
+    from advisor.dialogue import emergencies, navigate, wondering
 
     draft = draft_of(case)
     ask = ask_of(case.asked, draft, context.knowledge)
@@ -80,7 +80,7 @@ def turn(case: Case, message: str, context: Context) -> Outcome:
             return checked
     numbered = re.fullmatch(r"(how|why|source|sure|open)\s+(?:is\s+|number\s+)?(\d{1,2})\??", text.casefold())
     if numbered:
-        return navigate.open_numbered(now, int(numbered[2]))
+        return wondering.open_numbered(now, int(numbered[2]))
     command = command_of(text)
     if command:
         return navigate.go(now, command)
@@ -125,7 +125,7 @@ def listened(now: Now, asked: str | None) -> Heard:
 
 def hear(now: Now, heard: Heard) -> Outcome:
     """Answer a reading by its act and kind: danger first, whatever was asked."""
-    from advisor.dialogue import emergencies, navigate, season
+    from advisor.dialogue import emergencies, navigate, season, wondering
     from advisor.dialogue.asked import counsel
     from advisor.dialogue.troubles import trouble
 
@@ -149,10 +149,10 @@ def hear(now: Now, heard: Heard) -> Outcome:
     handlers: Mapping[str, Callable[[Now, Heard], Outcome]] = {
         "navigate": navigate.heard_go,
         "unsure": _unsure_but,
-        "ask_fact": navigate.asked,
-        "ask_calc": navigate.asked,
-        "ask_why": navigate.asked_why,
-        "ask_how": navigate.asked_how,
+        "ask_fact": wondering.asked,
+        "ask_calc": wondering.asked,
+        "ask_why": wondering.asked_why,
+        "ask_how": wondering.asked_how,
         "trouble": trouble,
         "out_of_scope": _declined,
     }
@@ -241,7 +241,7 @@ def record(now: Now, acts: Iterable[Act], lines: Iterable[Line] = (), stay: bool
         return finish(now, [Line("answer", wrong)], stay=True)
     told = echo(acts, after, context)
     said = [Line("echo", told)] if told else []
-    return finish(now, [*said, *lines, *_new_dangers(now.draft, after, context)], acts, stay=stay)
+    return finish(now, [*said, *lines, *new_dangers(now.draft, after, context)], acts, stay=stay)
 
 
 def finish(
@@ -362,33 +362,6 @@ def _first_plan_due(case: Case, after: Draft, acts: tuple[Act, ...], ask: Ask | 
         for event, asked in zip(case.events, open_before, strict=False)
     )
     return answers >= FIRST_PLAN_ANSWERS or ask is None or ask.question.early is None
-
-
-def _new_dangers(old: Draft, new: Draft, context: Context) -> list[Line]:
-    """The worst danger to life that an answer has brought up."""
-    from advisor.reasoning.rules import cautions_for
-
-    cautions = {k: c for k, c in context.knowledge.cautions.items() if c.severity == "fatal"}
-    known = {c.id for c in cautions_for(cautions, facts_told(old, context.knowledge)) if c.certain}
-    found = [
-        c
-        for c in cautions_for(cautions, facts_told(new, context.knowledge))
-        if c.certain and c.id not in known and "people" in c.caution.at_risk
-    ]
-    units = context.units_of(new)
-    lines = [Line("caution", caution_text(shown.caution, context.knowledge, units)) for shown in found[:1]]
-    return [Line("caution", text) for text in _harmful_bedding(old, new, context)] + lines
-
-
-def _harmful_bedding(old: Draft, new: Draft, context: Context) -> list[str]:
-    """Bedding that must not be laid under these animals, where an answer has brought it up."""
-    if not new.materials or (old.materials == new.materials and old.groups == new.groups):
-        return []
-    from advisor.farm.barred import barred_words
-
-    earlier, later = (farm_of(draft, context.knowledge) for draft in (old, new))
-    said = barred_words(earlier, context.knowledge) if earlier else []
-    return [text for text in barred_words(later, context.knowledge) if text not in said] if later else []
 
 
 def _again(now: Now, lines: Iterable[Line]) -> Reply:

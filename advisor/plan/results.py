@@ -14,7 +14,8 @@ import advisor.science.space
 import advisor.science.supply
 import advisor.science.turning
 import advisor.season.bed
-import advisor.season.pack  # noqa: F401  importing a module registers its derivations
+import advisor.season.pack
+import advisor.season.weather  # noqa: F401  importing a module registers its derivations
 
 __all__ = ["FARM_RESULTS", "GROUP_RESULTS", "HEADLINES", "PEN_RESULTS"]
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from advisor.reasoning.derivations import derive
 from advisor.reasoning.draws import Numbers, typical
-from advisor.season.bed import Weather
+from advisor.season.weather import Weather
 
 __all__ = ["full_air_kg_m3", "warmed_heat_factor"]
 

@@ -11,7 +11,7 @@ import pytest
 from advisor.knowledge import Knowledge
 from advisor.knowledge.models import SpaceLimit
 from advisor.science import air, bedding, excreta, heap, height, land, money, outcome, space, supply, turning
-from advisor.season.bed import Supply, Weather
+from advisor.season.bed import Supply
 from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
 from advisor.season.step import (
@@ -30,6 +30,7 @@ from advisor.season.step import (
     State,
 )
 from advisor.season.timeline import Period, Timeline
+from advisor.season.weather import Weather
 
 SEASON = Timeline(dt.date(2026, 11, 1), 20, {}, (Period(0, 8), Period(8, 12)), True)
 STRAW = Supply("straw", "wheat_straw", 0.08, True, None, 0, True)

@@ -14,11 +14,12 @@ from hypothesis import strategies as st
 from advisor.knowledge import Figure, Knowledge
 from advisor.knowledge.models import SpaceLimit
 from advisor.science import air, bedding, excreta, heap, height, land, money, outcome, space, supply, turning
-from advisor.season.bed import Supply, Weather, ammonia_warmth_by_day, evaporation_by_day, management
+from advisor.season.bed import Supply, management
 from advisor.season.decide import Decision
 from advisor.season.simulate import PackRun
 from advisor.season.step import ASH, CARBON_QUICK, CARBON_SLOW, HOLDING, SOLIDS_QUICK, SOLIDS_SLOW, TAN, WATER
 from advisor.season.timeline import Period, Timeline
+from advisor.season.weather import Weather, ammonia_warmth_by_day, evaporation_by_day
 from advisor.units import convert
 
 SEASON = Timeline(dt.date(2026, 11, 1), 20, {}, (Period(0, 10), Period(10, 10)), True)

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from advisor.season import bed
-from advisor.season.bed import Supply, Weather
+from advisor.season import bed, weather
+from advisor.season.bed import Supply
 from advisor.season.simulate import HeadFlow
 from advisor.season.timeline import Period, Timeline
+from advisor.season.weather import Weather
 from tests.season.test_by_hand import EWE, RAM, layer
 
 SEASON = Timeline(
@@ -28,26 +29,26 @@ CHIPS = Supply("chips", "wood_chips", 0.02, True, 500.0, 10, True)
 
 def test_two_frosts_are_two_frosts() -> None:
     # Python gives -1 and -2 the same hash; a bed at -1 degC dries faster than one at -2
-    milder, colder = (float(v) for v in bed.evaporation_by_day(Weather((-1.0, -2.0)), 0.5, 1.0, 2.0))
+    milder, colder = (float(v) for v in weather.evaporation_by_day(Weather((-1.0, -2.0)), 0.5, 1.0, 2.0))
     assert (milder, colder) == pytest.approx((0.7, 0.65))
     drawn = np.array([-1.0, 5.0])
-    days = bed.evaporation_by_day(Weather((drawn, drawn, drawn + 1.0)), 0.5, 1.0, 2.0)
+    days = weather.evaporation_by_day(Weather((drawn, drawn, drawn + 1.0)), 0.5, 1.0, 2.0)
     assert days[0] is days[1]
     assert list(np.asarray(days[2])) == pytest.approx([0.75, 1.1])
-    assert [float(v) for v in bed.evaporation_by_day(Weather((0.0, 10.0)), 0.5, 1.0, 2.0)] == [0.75, 1.5]
+    assert [float(v) for v in weather.evaporation_by_day(Weather((0.0, 10.0)), 0.5, 1.0, 2.0)] == [0.75, 1.5]
 
 
 def test_each_day_has_its_month_s_weather() -> None:
     autumn = Timeline(dt.date(2026, 11, 29), 4, {}, (), True)
-    assert bed.weather(autumn, {11: 4.0, 12: -2.0}).by_day == (4.0, 4.0, -2.0, -2.0)
-    assert bed.weather(autumn, {12: -2.0, 1: 4.0}).by_day == (1.0, 1.0, -2.0, -2.0)  # untold: the mean
-    assert bed.weather(autumn, 3.0).by_day == (3.0,) * 4
+    assert weather.weather(autumn, {11: 4.0, 12: -2.0}).by_day == (4.0, 4.0, -2.0, -2.0)
+    assert weather.weather(autumn, {12: -2.0, 1: 4.0}).by_day == (1.0, 1.0, -2.0, -2.0)  # untold: the mean
+    assert weather.weather(autumn, 3.0).by_day == (3.0,) * 4
 
 
 def test_rain_by_the_roof() -> None:
-    assert bed.rain_on_bed("roofed", 0.5, 2.0) == 0.0
-    assert bed.rain_on_bed("open", 0.5, 2.0) == 2.0
-    assert bed.rain_on_bed("part_roofed", 0.75, 2.0) == 0.5
+    assert weather.rain_on_bed("roofed", 0.5, 2.0) == 0.0
+    assert weather.rain_on_bed("open", 0.5, 2.0) == 2.0
+    assert weather.rain_on_bed("part_roofed", 0.75, 2.0) == 0.5
 
 
 def test_the_species_that_leaves_most() -> None:

@@ -15,7 +15,7 @@ from advisor.farm.model import Farm
 from advisor.knowledge import knowledge
 from advisor.plan.make import Plan, make_plan
 from advisor.science import air
-from advisor.season.bed import Weather
+from advisor.season.weather import Weather
 
 psychrolib: Any = importlib.import_module("psychrolib")  # ships no types
 psychrolib.SetUnitSystem(psychrolib.SI)
