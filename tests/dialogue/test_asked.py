@@ -136,7 +136,12 @@ def test_the_vet_is_never_talked_down_and_the_signs_told_along_are_kept() -> Non
 def test_a_plain_question_is_never_noted_as_an_answer() -> None:
     talk = Talk(*FARMS["suckler cows"])
     assert talk.asks == "shares_pack"
-    for question in ("when do I take the pigs out", "how heavy is a round bale", "which sheep breed is best"):
+    for question in (
+        "when do I take the pigs out",
+        "how heavy is a round bale",
+        "which sheep breed is best",
+        "whats the point of weighing a bale",
+    ):
         after, _, _ = turn(talk.case, question, context())
         assert not any("set" in act for act in after.events[-1].acts), question
     assert talk.say("pigs").at("shares_pack") == ["pigs"]
