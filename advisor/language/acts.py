@@ -16,9 +16,9 @@ from advisor.language.further import Further
 from advisor.language.lexicon import Lexicon
 from advisor.language.meaning import Meaning
 from advisor.language.reader import strong
+from advisor.language.relative import moved
 from advisor.language.scan import Item, Scan
 from advisor.language.segments import Segment
-from advisor.language.shifts import moved_dates
 from advisor.language.withdrawn import kept_name, withdrawn
 
 __all__ = ["Meaning", "find_meaning"]
@@ -69,7 +69,7 @@ class Acts(Answers, Further):
             plain_answer = True
         else:
             plain_answer = False
-        if not questions and (taken := self._taken_away() or self._dates_moved()):
+        if not questions and (taken := self._taken_away() or self._moved()):
             return taken
         swapped = swapped_units(self.scan, self.lexicon, self.before)
         if not swapped and (nav := self._navigate(said, plain_answer)):
@@ -231,14 +231,9 @@ class Acts(Answers, Further):
             "correction", facts=found.facts, clarify=found.clarify, queried=found.queried, about=corrects
         )
 
-    def _dates_moved(self) -> Meaning | None:
-        """'they go out two weeks later': the date told before, moved."""
-        moved = moved_dates(self.scan, self.lexicon, self.before)
-        if not moved or "what_if" in self.hits:
-            return None
-        labels = {"start": "date in", "end": "date out", "days": "days housed"}
-        corrects = [label for key, label in labels.items() if key in moved][:1]
-        return Meaning("correction", facts={**moved, "corrects": corrects}, about=corrects)
+    def _moved(self) -> Meaning | None:
+        """'They go out two weeks later', 'sold 3 of the ponies': what was told before, moved."""
+        return None if "what_if" in self.hits else moved(self.scan, self.lexicon, self.before, self.slot)
 
     def _contradicts(self, said: Found, questions: list[Segment]) -> bool:
         """Whether, unasked, the message tells something known anew and otherwise."""

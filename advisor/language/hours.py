@@ -10,6 +10,8 @@ from advisor.language.rest import Rest
 
 __all__ = ["Hours"]
 
+_NO_TIMES = ("mass", "length", "area", "volume", "pack", "money", "temperature")
+
 
 class Hours(Rest):
     """Reads hours."""
@@ -86,12 +88,21 @@ class Hours(Rest):
             return
         if not words & {"in", "out", "inside", "indoors", "outside", "housed"}:
             return
-        span = clock_span(line)
+        span = clock_span(self._without_amounts(texts))
         if span:
             hours = 24 - span if self._out_is_meant(texts) else span
             self.hours_value(hours, hours, line)
             for _, item in self.free("number"):
                 self.out.used.add(item.start)
+
+    def _without_amounts(self, texts: list[str]) -> str:
+        """The message without what is no time of day: weights, sizes, dates."""
+        said = list(texts)
+        for item in self.items:
+            weighed = item.kind == "amount" and self.measure(item) in _NO_TIMES
+            if weighed or item.kind in ("sides", "date"):
+                said[item.start : item.end] = ["~"] * (item.end - item.start)
+        return " ".join(said)
 
     def _out_is_meant(self, texts: list[str]) -> bool:
         """Whether the hours named are spent outside: the nearest of 'in' and 'out' to the first number says."""

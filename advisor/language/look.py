@@ -91,6 +91,9 @@ class Look:
                 if item.kind == "number" and item.number is not None and item.number.high == 0 and reach == 0:
                     self._use(item)
                     return True
+                if item.kind == "number" and reach == 0 and self._not_that_many(place, index):
+                    self._use(item)
+                    return True
                 break
             if item.kind == "sign" and item.text not in ("-", "'"):
                 break
@@ -119,6 +122,11 @@ class Look:
                 "no we",
             )
         )
+
+    def _not_that_many(self, place: int, index: int) -> bool:
+        """'9 ponies, not 9 donkeys': another name was told before it."""
+        others = (i for i in self.items[:place] if i.kind == self.items[index].kind)
+        return self._text_at(place - 1) == "not" and any(i.name != self.items[index].name for i in others)
 
     def _add(self, key: str, value: Any) -> None:
         bucket = self.out.facts.setdefault(key, [])

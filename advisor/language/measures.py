@@ -39,7 +39,7 @@ class Measures(Quantities):
             and unit != "heap"
         ):
             end += 1
-        if unit == "yd" and not number.ranged and self._is_volume(end):
+        if unit == "yd" and not number.ranged and (self._is_volume(end) or self._is_of_material(at)):
             unit = "cubic yard"
         si = (
             (
@@ -87,6 +87,12 @@ class Measures(Quantities):
                 return True
             place += 1
         return self.asked is not None and self.asked.slot in ("amount", "materials")
+
+    def _is_of_material(self, at: int) -> bool:
+        """'The sawdust is 5 yards'."""
+        while at > 0 and self.texts[at - 1] in self.lexicon.lists["says_size"]:
+            at -= 1
+        return at > 0 and "material" in self.tokens[at - 1].tags
 
     def _pack_word(self, at: int) -> tuple[str, int] | None:
         while at < len(self.texts) and self.texts[at] in ("-", "each", "weight", "size", "sized"):

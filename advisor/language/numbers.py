@@ -208,6 +208,11 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     if not seen:
         return None
     value = total + current
+    if 1 <= value < 10 and end == at + 1 and (tens := words.small.get(_word(tokens, end), 0.0)) >= 20:
+        more = words.small.get(_word(tokens, end + 1), 10.0)
+        stop = end + 2 if 0 < more < 10 else end + 1
+        if stop >= len(tokens) or "animal" in tokens[stop].tags:  # 'three fifty wethers', 'one twenty five'
+            value, end = value * 100 + tens + (more if stop == end + 2 else 0.0), stop
     if (
         _word(tokens, end) in words.fraction
         and _word(tokens, end + 1) not in ("horse", "horses")

@@ -69,6 +69,11 @@ class Quantities:
 
     def _one_unit(self, at: int) -> tuple[Number, str, int] | None:
         """'a foot', 'an acre', 'one bale'."""
+        if at == 0 and self.texts[1:2] == ["and"]:  # 'foot and a half'
+            bare = unit_at(self.lexicon, self.texts, 0)
+            half = and_fraction(self.tokens, 1, self.lexicon.tables.numbers)
+            if bare and bare[0] in self.lexicon.lists["lone_units"] and bare[1] == 1 and half:
+                return Number(1.0, 1.0, 1, worded=True), bare[0], 1
         if self.texts[at] not in ("a", "an", "one"):
             return None
         good = at + 1 < len(self.texts) and self.texts[at + 1] in self.lexicon.lists["more_or_less"]

@@ -146,8 +146,6 @@ class Questions(Reader):
             return "out_of_scope"
         if "chitchat" in hits and not self._domain(words) and (not named or texts[:2] == ["do", "you"]):
             return "chitchat"
-        if "ask_open" not in hits and not any(t.text == "?" for t in tokens) and self._record_like(said):
-            return "answer_anyway"
         if self._calculates(tokens, hits):
             return "ask_calc"
         if (
@@ -155,13 +153,8 @@ class Questions(Reader):
             and not symptoms
             and not any(t.tags & {"animal", "material"} for t in tokens)
         ):
-            if self._record_like(said):
-                return "answer_anyway"
             return "ask_fact" if "unsure" not in hits or not self.slot else "unsure"
         return "ask_fact"
-
-    def _record_like(self, said: Found) -> bool:
-        return False
 
     def _reports(self, texts: list[str], symptoms: list[str]) -> bool:
         """Whether a question about a sign tells that the sign is there."""

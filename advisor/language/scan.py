@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from advisor.language.dates import read_date
 from advisor.language.items import Item, Scan
+from advisor.language.kin import settle
 from advisor.language.lexicon import Lexicon
 from advisor.language.measures import Measures, spoken, unit_at
 from advisor.language.numbers import read_range
@@ -94,6 +95,7 @@ class _Scanner(Measures):
             return None
         dates, numbers = self.lexicon.tables.dates, self.lexicon.tables.numbers
         expected = self.dates_expected
+        expected = expected or self._day_alone(at)
         found = read_date(self.tokens, at, dates, numbers, expected, self.today)
         if found is None:
             return None
@@ -108,6 +110,18 @@ class _Scanner(Measures):
         if found.ambiguous and self._measured(found.end):
             return None
         return Item("date", at, found.end, " ".join(self.texts[at : found.end]), date=found)
+
+    def _day_alone(self, at: int) -> bool:
+        """'Turnout is the 25th': a day without its month, where something comes in or goes out."""
+        after = self.texts[at + 3 : at + 4]
+        ended = (
+            not after
+            or self.tokens[at + 3].kind in ("end", "sign")
+            or after[0] in self.lexicon.lists["subjects"]
+        )
+        lists = self.lexicon.lists
+        moves = (lists["moves_out"] | lists["moves_in"]) & set(self.texts)
+        return self.texts[at] == "the" and self.texts[at + 2 : at + 3] == ["th"] and ended and bool(moves)
 
     def _measured(self, at: int) -> bool:
         """Whether a unit follows, so that '3/4' was a fraction."""
@@ -177,4 +191,13 @@ def scan(message: str, neutral: str | None, lexicon: Lexicon, today: dt.date | N
     text = plain(message)
     tokens, slips = prepare(tokenise(text)[:400], lexicon)
     scanner = _Scanner(tokens, lexicon, asked, today)
-    return Scan(text, tuple(tokens), tuple(scanner.run()), asked, subject, scanner.us, message[:2000], slips)
+    return Scan(
+        text,
+        tuple(tokens),
+        tuple(settle(scanner.run(), tokens, lexicon)),
+        asked,
+        subject,
+        scanner.us,
+        message[:2000],
+        slips,
+    )

@@ -33,8 +33,8 @@ def _asks(tokens: Sequence[Token], lexicon: Lexicon) -> bool:
         after = texts[at + 1] if at + 1 < len(texts) else ""
         if text in lexicon.lists["openers"]:
             continue
-        if text == "may" and (after == "day" or after.isdecimal()):
-            return False
+        if text == "may" and after not in lexicon.lists["subjects"]:
+            return False  # the month
         if text in ("is", "are", "was", "were", "should") and after in ("read", "say", "have", "been", "be"):
             return False  # 'should read 4'
         if after == "not" and not set(texts[at + 2 : at + 3]) & lexicon.lists["subjects"]:
@@ -59,6 +59,7 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
             token.text in (",", "-", "and", "but", "(", "so", ":")
             and at + 2 < len(tokens)
             and at - cuts[-1] >= 1
+            and not (token.text == "-" and token.tight and tokens[at + 1].tight)  # 'lean-to is 6 m'
         ):
             after = tokens[at + 1].text
             skip = 2 if after in ("and", "but", "so", "for", "to", "at") else 1

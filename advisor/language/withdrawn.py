@@ -40,7 +40,8 @@ def kept_name(item: Item, before: Mapping[str, Any], lexicon: Lexicon) -> str:
         return item.name
     if item.kind == "animal":
         species = lexicon.species
-        kin = [name for name in told if species.get(name) == species.get(item.name)]
+        narrower = [name for name in told if name.endswith(f" {item.name}")]
+        kin = narrower or [name for name in told if species.get(name) == species.get(item.name)]
     else:
         kin = [name for name in told if name.endswith(f" {item.name}") or item.name.endswith(f" {name}")]
     return kin[0] if len(kin) == 1 else ""

@@ -1,0 +1,68 @@
+"""What a name or a number takes from its neighbours: 'oat or wheat straw', '30 last winter but only 22 now'."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from advisor.language.items import Item
+from advisor.language.lexicon import Lexicon
+from advisor.language.text import Token
+
+__all__ = ["settle"]
+
+_GRAIN, _STRAW = " grain", " straw"
+_COUNTED = "number"
+
+
+def settle(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """The items, with what only their neighbours can tell."""
+    return _this_season(_not_so_many(_straws(items, tokens, lexicon), tokens), tokens, lexicon)
+
+
+def _straws(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'Oat or wheat straw' and 'straw from oat or wheat' name straws: a bare name of a grain is its straw there."""
+    out = list(items)
+    straw = [n for n, i in enumerate(out) if i.kind == "material" and (f" {i.name}").endswith(_STRAW)]
+    for at, item in enumerate(out):
+        bare = item.kind == "material" and item.name.endswith(_GRAIN) and item.end == item.start + 1
+        if not bare or item.text.endswith("s"):
+            continue
+        name = item.name.removesuffix(_GRAIN) + _STRAW
+        joined = at + 2 in straw and out[at + 1].text in lexicon.lists["between_straws"]
+        told_as_straw = any(n < at for n in straw) and any(
+            token.text in lexicon.lists["compares"] for token in tokens[: item.start]
+        )
+        if name in lexicon.tables.extra_materials and (joined or told_as_straw):
+            out[at] = replace(item, name=name, weak=False)
+    return out
+
+
+def _not_so_many(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
+    """'It is not 9 donkeys, it is 8 donkeys': the number that is denied, where the right one stands beside it."""
+    out = list(items)
+    counted = [n for n in range(1, len(out)) if out[n].name and out[n - 1].kind == "number"]
+    for at in counted:
+        denied = tokens[out[at - 1].start - 1].text == "not" if out[at - 1].start else False
+        if denied and any(out[n].name == out[at].name for n in counted if n != at):
+            out[at - 1], out[at] = (replace(out[n], kind="word", name="") for n in (at - 1, at))
+    return out
+
+
+def _this_season(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'30 last winter, but this one only 22': the number of another season is no answer where there is one of this."""
+    earlier = [
+        n for n, item in enumerate(items) if item.kind == _COUNTED and _of_another(item, tokens, lexicon)
+    ]
+    if not earlier or all(item.kind != _COUNTED or n in earlier for n, item in enumerate(items)):
+        return list(items)
+    return [replace(item, kind="word", name="") if n in earlier else item for n, item in enumerate(items)]
+
+
+def _of_another(item: Item, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    after = [token.text for token in tokens[item.end : item.end + 4]]
+    return any(
+        first in ("last", "previous") and second in lexicon.lists["earlier_seasons"]
+        for first, second in pairwise(after)
+    )
