@@ -168,7 +168,7 @@ def _table(found: list[set[str]], names: list[str]) -> csr_matrix:
 
 
 def _yaml(weights: dict[str, float], base: float, kinds: dict[str, dict[str, float]]) -> str:
-    lines = [HEAD + f"base: {round(10 * base)}", "enough: 2", "calmed: 6", "doubtful: -20", "points:"]
+    lines = [HEAD + f"base: {round(10 * base)}", "enough: 5", "calmed: 6", "doubtful: -20", "points:"]
     lines += [f"  {_quoted(name)}: {round(10 * w)}" for name, w in _strongest(weights)]
     lines.append("kinds:")
     for kind, told in kinds.items():

@@ -15,7 +15,7 @@ __all__ = ["find_alarms"]
 #: stands where a calm phrase was, so that no sign reads across or into it
 _HIDDEN = Token("", "hidden", 0, 0)
 _FEW = 6
-_BESIDE = 10
+_BESIDE = 8
 
 Spans = Sequence[tuple[int, int]]
 

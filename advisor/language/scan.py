@@ -159,6 +159,12 @@ class _Scanner(Measures):
         if found is None:
             return None
         name, end = found
+        lists = self.lexicon.lists
+        if end == at + 1 and (
+            self.texts[at] in lists["not_names"]
+            or (self.texts[at] in lists["not_names_of"] and self.texts[end : end + 1] == ["of"])
+        ):
+            return None
         return Item(
             name.kind,
             at,

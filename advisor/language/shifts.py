@@ -33,8 +33,9 @@ def moved_dates(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> dict
             out["days"] = round(before["days"] + sign * days)
         elif key == "start" and "end" not in before and isinstance(before.get("days"), int | float):
             out["days"] = round(before["days"] - sign * days)
-    for item in scan.items:
-        if item.date is not None and item.date.only_day:
+    dates = [item for item in scan.items if item.date is not None]
+    for item in dates:
+        if item.date is not None and item.date.only_day and len(dates) == 1:
             key = _which([*texts[item.end : item.end + 6], *texts[: item.start]], scan, lexicon)
             if key in before:
                 out[key] = f"{str(before[key])[-5:-3]}-{item.date.only_day:02d}"

@@ -119,6 +119,25 @@ def test_carbon_leaves_a_reserve_but_dryness_may_take_it() -> None:
     assert daily(decide([wet], [straw], reserve=0.1)) * 28 == pytest.approx(80.0 / 1.5 * 28, rel=1e-3)
 
 
+def test_a_reserve_is_no_reason_to_buy_and_what_is_bought_leaves_it_alone() -> None:
+    straw = replace(STRAW, on_hand_kg=1500.0, can_buy_kg=1000.0)
+    wet = replace(
+        need(to_soak_up=2000.0 / 28 * 1.5, water=0.0), goal_c_to_n=1.0
+    )  # 2,000 kg, 500 more than there are
+    found = decide([wet], [straw], reserve=0.1)
+    assert daily(found) * 28 == pytest.approx(2000.0, rel=1e-3)
+    assert found.buy_kg["straw"] == pytest.approx(500.0, abs=1.0)
+    # of two kinds alike, carbon is sought in the one whose reserve it need not touch
+    kinds = [replace(STRAW, on_hand_kg=800.0), replace(STRAW, key="hay", on_hand_kg=800.0)]
+    lean = replace(need(to_soak_up=0.0, water=0.0, least=0.0, most=1e3), end_carbon=700.0)
+    both = decide([lean], kinds, reserve=0.25)
+    assert {key: rates[0] * 28 for key, rates in both.rates["pen"].items()} == {
+        "straw": pytest.approx(600.0, rel=1e-3),
+        "hay": pytest.approx(600.0, rel=1e-3),
+    }
+    assert both.missed == "carbon"
+
+
 # --- what cannot be had -----------------------------------------------------------------------------------
 
 

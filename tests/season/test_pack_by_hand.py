@@ -102,6 +102,18 @@ def test_carbon_from_what_is_on_hand_by_hand() -> None:
     assert (fewer.carbon_bought_kg, fewer.mend_kg) == (pytest.approx(0.0, abs=1e-2), 0.0)  # none is for sale
 
 
+@pytest.mark.parametrize("goal", [12.0, 14.0])
+def test_losses_are_fed_back_until_the_season_ends_at_the_goal(goal: float) -> None:
+    pen = unbedded(each_material_bedding_per_kg=(HAY,), each_material_told_rate_factor=(1.0,),
+                   each_material_material_locks_nitrogen=(True,), supplies=(STRAW,),
+                   pack_parameters=parameters(area_m2=20.0))  # fmt: skip
+    need = replace(NEED, goal_c_to_n=goal)
+    found = decided(3e4, each_pen_unbedded=(pen,), each_pen_bed_need=(need,))
+    run = simulate(pack.bedded(pen, found, "fold", (STRAW,), SEASON), 1)
+    # a first guess of the losses alone ends at 12.28 and 14.31
+    assert float(run.c_to_n[-1, 0]) == pytest.approx(goal, rel=1e-3)
+
+
 def test_what_to_buy_by_hand() -> None:
     sold = replace(STRAW, for_sale=True, most_to_buy_kg=500.0)
     # 30 kg beside the base, 20 asked for by practice: nothing to buy but for carbon, 50.4 less 30
@@ -168,7 +180,12 @@ def test_what_is_kept_before_and_after_a_run() -> None:
         (0.8, 1.5, 0.01, 9.0)
     )
     assert option.carbon_kept == {"fold": pytest.approx((0.175, 0.175))}
-    assert (option.can_buy_kg, option.first_day) == (0.0, 0)
+    assert (option.can_buy_kg, option.first_day, option.price_kg) == (0.0, 0, 0.1)
+    priced = (replace(STRAW, price_kg=0.07, for_sale=True, most_to_buy_kg=40.0),)
+    _, (told,) = pack._terms(
+        priced, ("fold",), (NEED,), [usual], {"fold": {"straw": 7.0}}, [(0.5, 0.25)], (9.0,), (1.5,), (HAY,)
+    )
+    assert (told.can_buy_kg, told.price_kg) == (40.0, 0.07)
 
 
 def test_the_decision_looks_at_the_typical_draw() -> None:
