@@ -165,7 +165,7 @@ def _held_as(entry: str, ask: Ask | None, held: set[str], knowledge: Knowledge) 
 def _amount(taken: Taken, place: str, one: Mapping[str, Any], material: Material) -> None:
     amount, unit = one.get("amount"), normal(str(one.get("unit") or ""))
     pack = _pack_of(unit, material)
-    counted = pack is not None or unit in ("bale", "bales", "bag", "bags")
+    counted = pack is not None or unit in ("bale", "bales", "bag", "bags", "sack", "sacks")
     if amount is not None and counted:
         for other in ("amount", "volume"):
             taken.drop(f"{place}.{other}")

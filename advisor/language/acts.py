@@ -259,6 +259,8 @@ class Acts(Answers, Further):
         """Facts with the words that say what was wrong left out."""
         from dataclasses import replace
 
+        wrong = {i.end for i in self.scan.items if i.start in skip and i.kind == "number"}
+        skip = skip | {i.start for i in self.scan.items if i.kind == "animal" and i.start in wrong}
         kept = tuple(i for i in self.scan.items if i.start not in skip)
         kept = tuple(
             item

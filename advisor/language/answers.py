@@ -49,11 +49,15 @@ class Answers(Reader):
             said.facts["animals"] = [{"class": subject, "count": 1}]
             return
         key = {"count": "no_animals", "amount": "no_materials"}.get(self.slot)
+        plainly_none = self.tokens[0].text == "none" and not any(t.kind == "num" for t in self.tokens)
         if (
             key is None
             or not subject
             or said.facts.get("materials")
-            or (said.facts.get("animals") and any("count" in a for a in said.facts["animals"]))
+            or (
+                any("count" in a for a in said.facts.get("animals") or ())
+                and not plainly_none  # 'none at all, we borrow one'
+            )
         ):
             return
         first = self.tokens[0].text
@@ -87,7 +91,7 @@ class Answers(Reader):
                     (
                         m
                         for m in materials
-                        if str(m.get("unit", "")).endswith(("bale", "bag")) or "amount" in m
+                        if str(m.get("unit", "")).endswith(("bale", "bag", "sack")) or "amount" in m
                     ),
                     None,
                 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
 from advisor.language.plausible import weight_bounds
@@ -9,6 +11,8 @@ from advisor.language.rest import Rest, with_unit
 from advisor.language.scan import Item
 
 __all__ = ["Bare"]
+
+_DECIMAL_COMMA = re.compile(r"\d,\d{1,2}(?!\d)")
 
 
 class Bare(Rest):
@@ -37,6 +41,8 @@ class Bare(Rest):
         )
         if len(named) == 1:
             fits = list(named)
+        elif "degC" in fits and not self.scan.us and (low < 0 or _DECIMAL_COMMA.search(self.scan.raw)):
+            fits = ["degC"]  # few winters go below nought Fahrenheit, and few who think in it write 57,5
         if not fits and bounds:
             least = min(b[0] for b in bounds.values())
             most = max(b[1] for b in bounds.values())

@@ -21,7 +21,8 @@ _TIME = re.compile(
 )
 _JOINT = re.compile(r"\b(to|till|til|until|-|and|out|in|through|then|back)\b|^ ?[-,] ?$|,")
 _BARE = re.compile(
-    r"\b(?:out|from|between|outside) (?:from |at )?(\d{1,2}) (?:to|till|until|and|-) (\d{1,2})\b(?! ?h)"
+    r"\b(?:out|from|between|outside) (?:from |at )?(half (?:past )?)?(\d{1,2})"
+    r" (?:to|till|until|and|-) (half (?:past )?)?(\d{1,2})\b(?! ?h)"
 )
 _MEASURED = re.compile(r"^ ?(h|hr|hrs|hours?|hour|kg|m|cows?|ewes?|days?|weeks?|%|x|by|\$|bales?)\b")
 
@@ -55,10 +56,12 @@ def _settled(hour: float, part: str) -> float:
 
 
 def bare_span(line: str) -> float | None:
-    """Hours of 'from 10 till 3': two bare times by day, the second past noon."""
+    """Hours of 'from 10 till 3', 'out half ten to four': two bare times by day, the second past noon."""
     match = _BARE.search(_numbers(line))
-    a, b = (int(match[1]), int(match[2])) if match else (0, 0)
-    return float(b + 12 - a) if 5 <= a <= 12 and 1 <= b < a else None
+    if match is None:
+        return None
+    a, b = (int(match[at + 1]) + (0.5 if match[at] else 0.0) for at in (1, 3))
+    return b + 12 - a if 5 <= a < 13 and 1 <= b < a else None
 
 
 def clock_span(line: str) -> float | None:

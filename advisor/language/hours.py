@@ -104,6 +104,11 @@ class Hours(Rest):
                 said[item.start : item.end] = ["~"] * (item.end - item.start)
         return " ".join(said)
 
+    def _no_going_out(self, texts: list[str], at: int) -> bool:
+        """'Out of breath', 'out again at breakfast', 'mucking out'."""
+        after, before = texts[at + 1 : at + 2], texts[max(0, at - 1) : at]
+        return after in (["of"], ["again"]) or bool(set(before) & self.lexicon.lists["works_out"])
+
     def _out_is_meant(self, texts: list[str]) -> bool:
         """Whether the hours named are spent outside: the nearest of 'in' and 'out' to the first number says."""
         at = next((i.start for i in self.items if i.kind in ("number", "amount")), 0)
@@ -111,7 +116,7 @@ class Hours(Rest):
             (abs(p - at) + (2 if p > at else 0), t)
             for p, t in enumerate(texts)
             if (
-                (t != "out" or texts[p + 1 : p + 2] != ["of"])
+                (t != "out" or not self._no_going_out(texts, p))
                 and t
                 in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
             )

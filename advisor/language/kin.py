@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from advisor.language.items import Item
 from advisor.language.lexicon import Lexicon
+from advisor.language.tables import Asked
 from advisor.language.text import Token
 
 __all__ = ["settle"]
@@ -16,9 +17,44 @@ _GRAIN, _STRAW = " grain", " straw"
 _COUNTED = "number"
 
 
-def settle(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+def settle(
+    items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon, asked: Asked | None
+) -> list[Item]:
     """The items, with what only their neighbours can tell."""
+    items = _one_of_them(items, tokens)
+    if asked is not None and asked.slot == "weight":
+        items = _described(_one_weighs(items), tokens)
     return _this_season(_not_so_many(_straws(items, tokens, lexicon), tokens), tokens, lexicon)
+
+
+def _one_of_them(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
+    """'10 bales of straw, one is 250 kg': one of what was told, and no count."""
+    out = list(items)
+    for at, item in enumerate(out[:-2]):
+        weighs = out[at + 1].text in ("is", "weighs", "are", "=") and out[at + 2].kind == "amount"
+        if weighs and tokens[item.start].text == "one" and item.end == item.start + 1 and at:
+            out[at] = replace(item, kind="word", text="each", name="")
+    return out
+
+
+def _one_weighs(items: Sequence[Item]) -> list[Item]:
+    """'One pig has 90 kg', where the weight of a pig was asked: one of them, and no count."""
+    out = list(items)
+    for at, item in enumerate(out[:-1]):
+        weighed = any(one.kind == "amount" for one in out[at + 2 : at + 5])
+        if item.text == "one" and out[at + 1].kind == "animal" and weighed:
+            out[at] = replace(item, kind="word", text="each", name="")
+    return out
+
+
+def _described(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
+    """'Eleven stone, they are big mules': what they are like, where how heavy they are was asked."""
+    out = list(items)
+    for at, item in enumerate(out):
+        before = [token.text for token in tokens[max(0, item.start - 3) : item.start]]
+        if item.kind in ("animal", "breed") and {"they", "theyre"} & set(before):
+            out[at] = replace(item, kind="word", name="")
+    return out
 
 
 def _straws(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:

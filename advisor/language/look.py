@@ -105,7 +105,7 @@ class Look:
                 return False
             place -= 1
             reach += 1
-        after = " ".join(self._text_at(p) for p in range(index + 1, index + 4))
+        after = " ".join(self._text_at(p) for p in range(index + 1, index + 5))
         return after.startswith(
             (
                 "none",
@@ -114,6 +114,8 @@ class Look:
                 "- none",
                 ": no",
                 "we have not",
+                "i do not keep",
+                "we do not keep",
                 "we do not",
                 "have we not",
                 "i have not",

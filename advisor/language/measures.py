@@ -35,7 +35,7 @@ class Measures(Quantities):
         while (
             measures == "pack"
             and end < len(self.texts)
-            and self.stems[end] in ("bale", "bag")
+            and self.stems[end] in ("bale", "bag", "sack")
             and unit != "heap"
         ):
             end += 1
@@ -102,7 +102,7 @@ class Measures(Quantities):
         found = unit_at(self.lexicon, self.texts, at) if at < len(self.texts) else None
         if found and self.lexicon.unit(found[0]).measures == "pack":
             end = found[1]
-            while end < len(self.texts) and self.stems[end] in ("bale", "bag"):
+            while end < len(self.texts) and self.stems[end] in ("bale", "bag", "sack"):
                 end += 1
             return found[0], end
         return None

@@ -24,6 +24,8 @@ class Rates(Rest):
         self.out.used.add(item.start)
         if rate is None:
             rate = self.finder._rate_before(place)
+        if rate is None and self.slot == "rate" and self._twice_a_day():
+            rate = (1.0, False, item.end)  # '12 kg in the morning and 8 in the evening'
         if rate is None:
             if self.slot == "rate":
                 self.out.clarify.append("how often that is added")
@@ -122,10 +124,13 @@ class Rates(Rest):
         share = self.finder._share_of(place)
         return share, share
 
+    def _twice_a_day(self) -> bool:
+        words = self.scan.words()
+        return bool(words & {"morning", "mornings"} and words & {"night", "evening", "evenings", "nights"})
+
     def _second_feed(self, end: int) -> tuple[float, float]:
         """'50 kg in the morning and 20 at night': the second part of the day."""
-        words = self.scan.words()
-        if not words & {"morning", "mornings"} or not words & {"night", "evening", "evenings", "nights"}:
+        if not self._twice_a_day():
             return 0.0, 0.0
         for _, other in self.free("number", "amount"):
             if (

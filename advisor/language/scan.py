@@ -200,7 +200,7 @@ def scan(message: str, neutral: str | None, lexicon: Lexicon, today: dt.date | N
     return Scan(
         text,
         tuple(tokens),
-        tuple(settle(scanner.run(), tokens, lexicon)),
+        tuple(settle(scanner.run(), tokens, lexicon, asked)),
         asked,
         subject,
         scanner.us,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 from advisor.language.found import span_value
 from advisor.language.rest import Rest
@@ -89,6 +90,8 @@ class Sizes(Rest):
             self.out.used.update(i.start for i in self.items if i.kind in ("sides", "number"))
             self.out.clarify[:] = ["which pen to begin with"]
             return
+        if self._pieced_together():
+            return
         for place, item in self.free("sides"):
             if self.slot not in (
                 "",
@@ -116,6 +119,25 @@ class Sizes(Rest):
             times = 1.0 if several else self._how_many_pens(place) * self._doubled()
             area = item.si[0] * times
             self._area(area, area, item, item.spoken if times == 1 else f"{times:g} x {item.spoken}")
+
+    def _pieced_together(self) -> bool:
+        """'10 x 8 m plus 4 x 5 m', '7 by 5 metres, take off a metre by two'."""
+        parts = [item for _, item in self.free("sides") if item.unit]
+        if self.slot not in ("area", "") or len(parts) < 2 or self.asking:
+            return False
+        area, spoken = parts[0].si[0], parts[0].spoken
+        for before, part in pairwise(parts):
+            joint = {token.text for token in self.scan.tokens[before.end : part.start]}
+            less = bool(joint & self.lexicon.lists["area_less"])
+            if not less and not joint & self.lexicon.lists["area_more"]:
+                return False
+            area += -part.si[0] if less else part.si[0]
+            spoken += f" {'-' if less else '+'} {part.spoken}"
+        if area <= 0:
+            return False
+        self.out.used.update(item.start for item in parts)
+        self._area(area, area, parts[0], spoken)
+        return True
 
     def _doubled(self) -> float:
         """'each side of the passage', 'double that'."""

@@ -89,6 +89,41 @@ def test_numbers_that_need_their_neighbours(asked: str, text: str, count: int, w
     assert [one["count"] for one in understand(text, asked, {}, words).facts["animals"]] == [count]
 
 
+@pytest.mark.parametrize(
+    ("asked", "text", "key", "value"),
+    [
+        ("length and width of the bedded pen", "7 by 5 metres, take off a metre by two", "area_m2", 33),
+        ("floor area of the bedded pen", "L shaped. 10x8 m plus 4x5 m", "area_m2", 100),
+        ("how much bedding is added and how often", "12 kg in the morning and 8 in the evening", "rate_kg_per_day", 20),
+        ("hours a day the animals are indoors", "in at dusk and out again at breakfast, say 14 hrs", "hours_per_day", 14),
+        ("hours a day the animals are indoors", "theyre out from half ten to four", "hours_per_day", 18.5),
+        ("depth of the base layer", "foot n a half", "depth_cm", 45.72),
+    ],
+)  # fmt: skip
+def test_sums_within_an_answer(asked: str, text: str, key: str, value: float, words: Lexicon) -> None:
+    assert understand(text, asked, {}, words).facts[key] == value
+
+
+@pytest.mark.parametrize(
+    ("asked", "text", "celsius"),
+    [
+        ("winter outside temperature", "-12 mostly", -12.0),
+        ("temperature inside the pack", "it is 57,5 in the middle", 57.5),
+    ],
+)
+def test_below_nought_and_a_decimal_comma_speak_for_celsius(
+    asked: str, text: str, celsius: float, words: Lexicon
+) -> None:
+    assert [one["si"] for one in understand(text, asked, {}, words).facts["quantities"]] == [celsius]
+
+
+def test_a_weight_is_of_what_was_asked(words: Lexicon) -> None:
+    for text in ("eleven stone roughly, theyre big mules", "one ewe has 69,9 kg"):
+        (entry,) = understand(text, "average body weight: ewe", {}, words).facts["animals"]
+        assert entry["class"] == "ewe" and "count" not in entry
+        assert entry["weight_kg"] == pytest.approx(69.853, rel=1e-3)
+
+
 def test_a_weight_and_a_date_are_no_times_of_day(words: Lexicon) -> None:
     facts = understand("30 big rounds of corn stalks at 1200 lb, come in dec 1", None, {}, words).facts
     assert "hours_per_day" not in facts

@@ -138,6 +138,17 @@ def test_a_reserve_is_no_reason_to_buy_and_what_is_bought_leaves_it_alone() -> N
     assert both.missed == "carbon"
 
 
+def test_crumbs_are_neither_bought_nor_missed() -> None:
+    plain = replace(
+        need(to_soak_up=0.0, water=0.0), goal_c_to_n=1.0
+    )  # 840 kg by practice; a crumb is 84 g of them
+    for lacking, bought in ((0.05, 0.0), (1.0, 1.0)):
+        found = decide([plain], [replace(STRAW, on_hand_kg=840.0 - lacking, can_buy_kg=9.0)])
+        assert found.buy_kg["straw"] == pytest.approx(bought, abs=1e-3)
+        short = decide([plain], [replace(STRAW, on_hand_kg=840.0 - lacking)])
+        assert short.missed == ("clean" if bought else "none")
+
+
 # --- what cannot be had -----------------------------------------------------------------------------------
 
 
