@@ -26,7 +26,7 @@ from advisor.language.scan import scan
 
 ROOT = Path(__file__).resolve().parents[1]
 TABLE = ROOT / "knowledge" / "words" / "danger_points.yaml"
-SETS = ("own", "unseen", "fresh", "blind", "blind2", "blind3", "blind4", "danger")
+SETS = ("own", "unseen", "fresh", "blind", "blind2", "blind3", "blind4", "blind7", "danger")
 HEAD = """\
 # How far each word speaks for an emergency, in points: what is found in a message is added to `base`.
 # At `enough` it is taken for an emergency even where no sign of knowledge/words/alarms.yaml stands in it; a turn of
@@ -59,9 +59,10 @@ def messages() -> list[tuple[str, str | None, str, str, str]]:
         elif line and not line.startswith("#"):
             asked, _, text = line[2:].partition(" | ") if line.startswith("? ") else (None, "", line)
             out.append((text, asked, kind, "", "kinds"))
-    for line in (ROOT / "tests" / "messages" / "calm.txt").read_text(encoding="utf-8").splitlines():
-        if not line.startswith("#"):
-            out.append((line, None, "other", "", "calm"))
+    for name in ("calm", "chatter"):
+        for line in (ROOT / "tests" / "messages" / f"{name}.txt").read_text(encoding="utf-8").splitlines():
+            if not line.startswith("#"):
+                out.append((line, None, "other", "", name))
     for path in sorted((ROOT / "transcripts_demo").glob("*.yaml")):
         for turn in read_yaml(path, path.name).data["turns"]:
             told = turn["say"]
@@ -138,10 +139,8 @@ def _judge(told: list[Message], aside: list[Message]) -> None:
     )
     danger = np.array([one[0] for one in aside])
     for mark in (-0.5, 0.0, 0.2, 0.5):
-        caught, cried = (score[danger] > mark).mean(), (score[~danger] > mark).mean()
-        print(
-            f"from {mark:+.1f}: caught {caught:.3f} of {danger.sum()}, cried {cried:.3f} of {(~danger).sum()}"
-        )
+        caught, cried = (int((part > mark).sum()) for part in (score[danger], score[~danger]))
+        print(f"from {mark:+.1f}: caught {caught} of {danger.sum()}, cried {cried} of {(~danger).sum()}")
 
 
 def _by_kind(told: list[Message]) -> dict[str, dict[str, float]]:
@@ -168,7 +167,7 @@ def _table(found: list[set[str]], names: list[str]) -> csr_matrix:
 
 
 def _yaml(weights: dict[str, float], base: float, kinds: dict[str, dict[str, float]]) -> str:
-    lines = [HEAD + f"base: {round(10 * base)}", "enough: 5", "calmed: 6", "doubtful: -20", "points:"]
+    lines = [HEAD + f"base: {round(10 * base)}", "enough: 1", "calmed: 6", "doubtful: -20", "points:"]
     lines += [f"  {_quoted(name)}: {round(10 * w)}" for name, w in _strongest(weights)]
     lines.append("kinds:")
     for kind, told in kinds.items():

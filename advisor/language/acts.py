@@ -237,6 +237,8 @@ class Acts(Answers, Further):
 
     def _contradicts(self, said: Found, questions: list[Segment]) -> bool:
         """Whether, unasked, the message tells something known anew and otherwise."""
+        if self.symptoms(self.tokens):
+            return False  # 'two of the cows are gone lame'
         if self.slot or questions or not self.before or self.words & self.lexicon.lists["besides"]:
             return False
         facts, known = said.facts, self.before

@@ -233,6 +233,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
         )
         led = (
             any(t in ("each", "every", "per") for t in before)
+            and "," not in before  # '40 pigs of 100 kg each, on 60 m2'
             and not set(before) & self.lexicon.lists["pens"]
         )
         if of_each and not counts:

@@ -13,6 +13,9 @@ __all__ = ["fill_choices"]
 
 _LETTERS = {"a": 1, "b": 2, "c": 3, "d": 4}
 
+#: answers to "pigs or hens" beside the two
+_OTHER_WAYS = ("turned by tractor", "turned by fork")
+
 
 def _question_id(scan: Scan, lexicon: Lexicon) -> str:
     return next((name for name, entry in lexicon.tables.asked.items() if entry is scan.asked), "")
@@ -63,7 +66,7 @@ def fill_choices(
                 facts["choice"] = ["none of the options"]
                 facts.pop("no_choice", None)
                 return
-            if two_way and len(chosen) == 2:
+            if two_way and len(chosen) == 2 and not set(chosen) & set(_OTHER_WAYS):
                 if "or" in words:
                     out.clarify.append("which of the two")
                 elif "not" in words or "instead" in words or "rather" in words:

@@ -218,7 +218,8 @@ def read_date(
             and not _text(tokens, place + 2)[:1].isdecimal()
         ):
             return _day(month, day[0], _skip_year(tokens, _after_month(tokens, place + 1)))
-        if expected and day[2] and 1 <= day[0] <= 31 and start != at:
+        part = _text(tokens, day[1]) in ("week", "half", "part", "weekend", "fortnight", "third", "days")
+        if expected and day[2] and 1 <= day[0] <= 31 and start != at and not part:
             return DateRead("", "", day[1], only_day=day[0])
     month = _month(tokens, at, dates)
     if month:

@@ -34,7 +34,7 @@ class Finder(Names):
                     pass
                 elif "count" not in entry or "count" not in same:
                     same.update({k: v for k, v in entry.items() if k not in same or k == "count"})
-                elif not self.asking:
+                elif not self.asking and entry != same:
                     kept.append((item, entry))
                 continue
             kept.append((item, entry))

@@ -23,7 +23,7 @@ def chosen_instead(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> t
     old = before.get("choice")
     olds = [str(c) for c in old] if isinstance(old, list) else [str(old)] if old else []
     tables = lexicon.tables.choices
-    questions = {q for name in olds if name in tables for q in tables[name].questions}
+    questions = {q for name in olds if name in tables for q in tables[name].questions} & {*_LABELS}
     if len(questions) != 1:
         return "", []
     question = questions.pop()

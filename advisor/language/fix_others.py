@@ -149,11 +149,18 @@ def fix_scalars(
     return out
 
 
+def _said_before(scan: Scan) -> set[int]:
+    """'I said they are out in May, but is better end of April': the date that was said, of two."""
+    dates = [item for item in scan.items if item.kind == "date"]
+    led = [token.text for token in scan.tokens[: dates[0].start]] if len(dates) == 2 else []
+    return {dates[0].start} if "said" in led and "should" not in led else set()
+
+
 def fix_dates(
     scan: Scan, facts: dict[str, Any], before: Mapping[str, Any], new: list[Item], done: bool
 ) -> list[str]:
     """'the 25th not the 15th', 'April not May'."""
-    skip = corrected_words(scan)
+    skip = corrected_words(scan) | _said_before(scan)
     out = []
     dates = [i for i in scan.items if i.kind == "date" and i.date is not None and i.start not in skip]
     wrong = [i for i in scan.items if i.kind == "date" and i.date is not None and i.start in skip]

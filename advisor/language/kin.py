@@ -21,7 +21,9 @@ def settle(
     items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon, asked: Asked | None
 ) -> list[Item]:
     """The items, with what only their neighbours can tell."""
-    items = _one_of_them(items, tokens)
+    items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon, asked)
+    if asked is not None and asked.slot in ("start", "end", "period"):
+        items = _births_apart(items, tokens, lexicon)
     if asked is not None and asked.slot == "weight":
         items = _described(_one_weighs(items), tokens)
     return _this_season(_not_so_many(_straws(items, tokens, lexicon), tokens), tokens, lexicon)
@@ -35,6 +37,41 @@ def _one_of_them(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
         if weighs and tokens[item.start].text == "one" and item.end == item.start + 1 and at:
             out[at] = replace(item, kind="word", text="each", name="")
     return out
+
+
+def _about(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
+    """'150 days, give or take a week': how far out it may be is no number of its own."""
+    out = list(items)
+    for at, item in enumerate(out):
+        led = [token.text for token in tokens[max(0, item.start - 3) : item.start]]
+        if item.kind in ("number", "amount") and led in (["give", "or", "take"], ["plus", "or", "minus"]):
+            out[at] = replace(item, kind="word", name="")
+    return out
+
+
+def _mules(items: Sequence[Item], lexicon: Lexicon, asked: Asked | None) -> list[Item]:
+    """'1 tup, 44 mules': among sheep a mule is a ewe of that breed."""
+    sheep = {name for name, species in lexicon.species.items() if species == "sheep"}
+    if not any(item.kind == "animal" and item.name in sheep for item in items):
+        return list(items)
+    return [
+        replace(item, name="ewe", breed="Mule") if item.kind == "animal" and item.name == "mule" else item
+        for item in items
+    ]
+
+
+def _births_apart(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'Calving from March, so in from the first of February': of two dates that of the births is not asked for."""
+    dates = [at for at, item in enumerate(items) if item.kind == "date"]
+    births = [
+        at
+        for at in dates
+        if {token.text for token in tokens[max(0, items[at].start - 3) : items[at].start]}
+        & lexicon.lists["birth_times"]
+    ]
+    if not births or len(births) == len(dates):
+        return list(items)
+    return [replace(item, kind="word", name="") if at in births else item for at, item in enumerate(items)]
 
 
 def _one_weighs(items: Sequence[Item]) -> list[Item]:
@@ -63,14 +100,22 @@ def _straws(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) ->
     straw = [n for n, i in enumerate(out) if i.kind == "material" and (f" {i.name}").endswith(_STRAW)]
     for at, item in enumerate(out):
         bare = item.kind == "material" and item.name.endswith(_GRAIN) and item.end == item.start + 1
-        if not bare or item.text.endswith("s"):
+        if not bare:
             continue
         name = item.name.removesuffix(_GRAIN) + _STRAW
+        denied = (
+            [token.text for token in tokens[max(0, out[straw[0]].start - 2) : out[straw[0]].start]]
+            if straw
+            else []
+        )
+        instead = "not" in denied and item.start - out[straw[0]].end <= 3
         joined = at + 2 in straw and out[at + 1].text in lexicon.lists["between_straws"]
         told_as_straw = any(n < at for n in straw) and any(
             token.text in lexicon.lists["compares"] for token in tokens[: item.start]
         )
-        if name in lexicon.tables.extra_materials and (joined or told_as_straw):
+        if name in lexicon.tables.extra_materials and (
+            instead or ((joined or told_as_straw) and not item.text.endswith("s"))
+        ):
             out[at] = replace(item, name=name, weak=False)
     return out
 

@@ -21,6 +21,8 @@ class Questions(Reader):
         offered = {t.text for p in statements for t in self.part(p)}
         weighed = bool(offered & {"or"}) and any(t.text == "which" for t in tokens) and not _counted(said)
         if self.slot and statements and self._answers(said) and kind not in ("unsure",) and not weighed:
+            if kind in ("ask_calc", "ask_fact") and self.slot not in ("animals", "count", "weight"):
+                self._counted_beside(questions, said)
             meaning = self._record("answer", said)
             meaning.also = [kind]
             return meaning
@@ -79,6 +81,14 @@ class Questions(Reader):
                 return recorded
             meaning.also = ["volunteer"]
         return meaning
+
+    def _counted_beside(self, questions: list[Segment], said: Found) -> None:
+        """'240 m2, is that enough for 30 sucklers?' tells of thirty, where none were told before."""
+        if said.facts.get("animals") or self.before.get("animals"):
+            return
+        counted = [a for a in self.found(questions, asking=False).facts.get("animals", []) if "count" in a]
+        if counted:
+            said.facts["animals"] = counted
 
     def _told_first(self, tokens: list[Token], statements: list[Segment], said: Found) -> bool:
         """Whole sentences of facts, and then a short question about them: 'big enough?'."""

@@ -73,8 +73,15 @@ def _sign(scan: Scan, lexicon: Lexicon, item: Item, named: Sequence[Item]) -> in
     more = bool(close & lists["came_more"])
     if "more" in beside and not set(texts[item.end : item.end + 2]) & {"like", "than", "or"}:
         more = True
+    if "gone" in close and not _is_gone(texts, lexicon):
+        close.discard("gone")  # 'two of the cows are gone lame'
     fewer = bool(close & lists["went"] or beside & lists["fewer_beside"])
     return 0 if more == fewer else 1 if more else -1
+
+
+def _is_gone(texts: Sequence[str], lexicon: Lexicon) -> bool:
+    after = texts[texts.index("gone") + 1 :][:1]
+    return not after or after[0] in lexicon.lists["after_withdrawn"] or after[0] in (",", ".", "!")
 
 
 def _animals(entry: Mapping[str, Any], moved: float) -> dict[str, Any] | None:

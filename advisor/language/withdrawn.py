@@ -23,13 +23,22 @@ def withdrawn(scan: Scan, lexicon: Lexicon) -> list[Item]:
         if before & lexicon.lists["deny"]:
             continue  # 'do not forget the straw'
         named = [i for i in scan.items if i.kind in _KINDS and i.start < hit.end and i.end > hit.start]
+        named = [i for i in named if not _part(scan, i)]
         end = max([hit.end, *(i.end for i in named)])  # 'wood chips' is one name of two words
         after = scan.tokens[end].text if end < len(scan.tokens) else ""
         ended = not after or scan.tokens[end].kind in ("end", "sign")
-        if hit.name == "withdraws" and not ended and after not in lexicon.lists["after_withdrawn"]:
-            continue  # 'drop the straw in the pen'
+        gone = scan.tokens[hit.end - 1].text == "gone"
+        if (gone or hit.name == "withdraws") and not ended and after not in lexicon.lists["after_withdrawn"]:
+            continue  # 'drop the straw in the pen', 'the cows are gone lame'
         out += [i for i in named if i not in out]
     return out
+
+
+def _part(scan: Scan, item: Item) -> bool:
+    """'Two of the cows are gone': not all of them."""
+    led = [token.text for token in scan.tokens[max(0, item.start - 2) : item.start]]
+    counted = any(one.kind == "number" and one.end == item.start - len(led) for one in scan.items)
+    return counted and led[:1] == ["of"]
 
 
 def kept_name(item: Item, before: Mapping[str, Any], lexicon: Lexicon) -> str:

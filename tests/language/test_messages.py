@@ -109,6 +109,15 @@ def test_many_words_of_danger_raise_an_alarm(text: str, alarm: str, words: Lexic
 
 
 @pytest.mark.slow
+def test_idle_talk_in_the_words_of_emergencies_seldom_cries(words: Lexicon) -> None:
+    path = Path(__file__).parents[1] / "messages" / "chatter.txt"
+    texts = [t for t in path.read_text(encoding="utf-8").splitlines() if t and not t.startswith("#")]
+    assert len(texts) == 600
+    cried = [text for text in texts if understand(text, None, {}, words).kind == "danger"]
+    assert len(cried) <= 12, cried
+
+
+@pytest.mark.slow
 def test_calm_messages_stay_calm(words: Lexicon) -> None:
     path = Path(__file__).parents[1] / "messages" / "calm.txt"
     texts = [t for t in path.read_text(encoding="utf-8").splitlines() if t and not t.startswith("#")]

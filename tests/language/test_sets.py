@@ -26,6 +26,7 @@ FLOORS = {
     "blind2": (1, 1),
     "blind3": (9, 20),
     "blind4": (0, 4),
+    "blind7": (3, 6),
 }
 _SHARE = 0.02
 
@@ -70,7 +71,7 @@ def _differs(found: dict[str, Any], want: dict[str, Any]) -> bool:
 @pytest.mark.parametrize("name", FLOORS)
 def test_no_danger_is_missed_and_none_is_cried(name: str) -> None:
     dangers = [(item, found) for item, found in _set(name) if item["kind"] == "danger"]
-    assert len(dangers) >= 8
+    assert len(dangers) >= 6
     assert [item["text"] for item, found in dangers if found.act != "alarm"] == []
     calm = [(item, found) for item, found in _set(name) if item["kind"] != "danger"]
     assert [item["text"] for item, found in calm if found.kind == "danger"] == []
