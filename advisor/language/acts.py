@@ -267,7 +267,8 @@ class Acts(Answers, Further):
         kept = tuple(
             item
             for place, item in enumerate(kept)
-            if not (item.kind == "word" and item.text in ("not", "no") and not self._denies_new(kept, place))
+            if not (item.kind == "word" and item.text == "not" and not self._denies_new(kept, place))
+            and not (item.kind == "word" and item.text == "no" and not self._denies(kept, place))
         )
         scan, self.scan = self.scan, replace(self.scan, items=kept, asked=None, subject="")
         try:
@@ -275,12 +276,29 @@ class Acts(Answers, Further):
         finally:
             self.scan = scan
 
+    def _denies(self, items: tuple[Item, ...], place: int) -> bool:
+        """'No sawdust': a name, right after it, with no number."""
+        after = items[place + 1] if place + 1 < len(items) else None
+        return after is not None and after.kind in ("animal", "material")
+
     def _denies_new(self, items: tuple[Item, ...], place: int) -> bool:
         """'i fork it out, no pigs', of animals nobody told of: that there are none, and no correction."""
         after = items[place + 1] if place + 1 < len(items) else None
         if after is None or after.kind not in ("animal", "material"):
             return False
         return not kept_name(after, self.before, self.lexicon)
+
+    def _passers_by(self, facts: dict[str, Any]) -> None:
+        """'Yes save it, I have to run the kids to hockey': names that tell nothing beside an answer."""
+        for key in ("animals", "materials"):
+            told = [one for one in facts.get(key, []) if set(one) - {"class", "name", "breed"}]
+            if key in facts and len(told) < len(facts[key]) and not self._about_names():
+                facts[key] = told
+
+    def _about_names(self) -> bool:
+        """Whether the question is one of animals or bedding by name."""
+        words = self.scan.asked.words if self.scan.asked else ""
+        return "animal" in words or "CLASS" in words or "material" in words.lower() or "bale" in words
 
     def _statement(self, parts: list[Segment], said: Found) -> Meaning:
         tokens = [t for p in parts for t in self.part(p)]
@@ -293,6 +311,8 @@ class Acts(Answers, Further):
         if any("moisture_pct" in m for m in facts.get("materials", [])) and not strong(symptoms):
             symptoms = []
         answers = bool(self.slot) and self._answers(said)
+        if answers and self.slot in ("yes_no", "quantity"):
+            self._passers_by(facts)
         unsure = "unsure" in self.hits
         numbers = (
             any(set(m) & {"amount", "amount_range"} for m in facts.get("materials", []))

@@ -14,6 +14,8 @@ from advisor.language.sizes import Sizes
 
 __all__ = ["Amounts"]
 
+_LOAD_KG = 2000.0  # more than any animal weighs
+
 
 class Amounts(Sizes, Rates, Hours, Bare):
     """Reads loose amounts."""
@@ -108,6 +110,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 slot not in ("rate", "moisture", "temperature") and self.near(place, "inside_words", 6, 6)
             ) or self.asking:
                 used.add(item.start)
+                if not self.asking and self._out_is_meant([t.text for t in self.scan.tokens]):
+                    low, high = 24 - high, 24 - low
                 self.hours_value(low, high, item.spoken)
         elif measures == "ppm":
             used.add(item.start)
@@ -149,7 +153,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
             if (
                 "amount" not in lone
                 and "amount_range" not in lone
-                and not (measures == "mass" and self.facts.get("animals"))
+                and not (measures == "mass" and self.facts.get("animals") and low < _LOAD_KG)
             ):
                 self.finder._amount(lone, place, place)
                 return

@@ -136,6 +136,9 @@ def _roof(chosen: list[str], facts: dict[str, Any], words: set[str], hits: set[s
     if "part roofed" in chosen:
         facts.pop("no_choice", None)
         return ["part roofed"]
+    if "yes" in words and "roof" in words and "no_choice" not in facts:
+        facts["yes_no"] = "yes"
+        return ["roofed"]  # 'open on the south side but yes, there is a roof'
     if "unroofed" in chosen or "no_choice" in facts:
         facts.pop("no_choice", None)
         facts["yes_no"] = "no"

@@ -16,6 +16,7 @@ __all__ = ["find_alarms"]
 _HIDDEN = Token("", "hidden", 0, 0)
 _FEW = 6
 _BESIDE = 8
+_BARE = 2  # words: too few for points without a sign
 
 Spans = Sequence[tuple[int, int]]
 
@@ -37,7 +38,7 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
             for hit in lexicon.alarm_signs.hits(rest)
             if not _denied(rest, hit.start) and _believed(found, hit.start, hit.end, whole, table)
         }
-    if not raised:
+    if not raised and len(tokens) > _BARE:
         points, start, end = _worst(found, tokens, calm, table)
         if points >= table.enough:
             raised = {likeliest(features(marks(tokens[start:end], lexicon.members)), table.kinds)}

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from advisor.language.dates import days_between
 from advisor.language.degrees import to_celsius
 from advisor.language.found import span_value
 from advisor.language.lexicon import Lexicon
@@ -201,6 +202,10 @@ def fix_dates(
                     facts[f"{key}_window"] = [date.first, date.last]
                 out.append(label)
                 break
+    start, end = (str(facts.get(key) or before.get(key) or "") for key in ("start", "end"))
+    if start and end and "days" in before and {"start", "end"} & facts.keys() and "days" not in facts:
+        facts["days"] = days_between(start[-5:], end[-5:])
+        facts["days_as"] = "from dates"
     for key, label in (("start", "date in"), ("end", "date out")):
         if key in facts and label not in out:
             out.append(label)

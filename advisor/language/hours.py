@@ -123,5 +123,9 @@ class Hours(Rest):
                 in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
             )
             or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))
+            or t in self.lexicon.lists["outdoor_places"]
         ]
-        return bool(spots) and min(spots)[1] in ("out", "outside", "outdoors", "grazing", "grass", "field")
+        out = {"out", "outside", "outdoors", "grazing", "grass", "field"} | self.lexicon.lists[
+            "outdoor_places"
+        ]
+        return bool(spots) and min(spots)[1] in out

@@ -18,14 +18,17 @@ _COUNTED = "number"
 
 
 def settle(
-    items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon, asked: Asked | None
+    items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon, asked: Asked | None, subject: str
 ) -> list[Item]:
     """The items, with what only their neighbours can tell."""
+    items = _cereals(items, tokens, lexicon, asked, subject)
+    items = _herds(_weighing(_scanned(items, tokens, lexicon), tokens, lexicon))
     items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon, asked)
     if asked is not None and asked.slot in ("start", "end", "period"):
         items = _births_apart(items, tokens, lexicon)
     if asked is not None and asked.slot == "weight":
         items = _described(_one_weighs(items), tokens)
+    items = _at_last(items, tokens, lexicon)
     return _this_season(_not_so_many(_straws(items, tokens, lexicon), tokens), tokens, lexicon)
 
 
@@ -36,6 +39,38 @@ def _one_of_them(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
         weighs = out[at + 1].text in ("is", "weighs", "are", "=") and out[at + 2].kind == "amount"
         if weighs and tokens[item.start].text == "one" and item.end == item.start + 1 and at:
             out[at] = replace(item, kind="word", text="each", name="")
+    return out
+
+
+def _herds(items: Sequence[Item]) -> list[Item]:
+    """'Our dairy herd is 48 cow': the number is of the narrower name."""
+    out = [item for item in items if item.text not in ("herd", "flock")]
+    for at in range(len(out) - 3):
+        name, is_, number, general = out[at : at + 4]
+        narrower = name.kind == general.kind == "animal" and name.name.endswith(f" {general.name}")
+        if narrower and is_.text in ("is", "are", "of", ":", "=") and number.kind == "number":
+            out[at], out[at + 3] = replace(name, kind="word", name=""), replace(general, name=name.name)
+            return out
+    return list(items)
+
+
+def _weighing(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'The steers are weighing 1100 now, not 900, lbs': the unit said last is that of the numbers before it."""
+    out = list(items)
+    units = [
+        (at, found[0].value)
+        for at, token in enumerate(tokens)
+        if (found := lexicon.units.match([t.text for t in tokens], at)) and found[0].value in ("kg", "lb")
+    ]
+    weighs = [at for at, token in enumerate(tokens) if token.text in lexicon.lists["weigh_words"]]
+    if len(units) != 1 or not weighs or any(i.kind == "amount" for i in items):
+        return out
+    at, unit = units[0]
+    for place, item in enumerate(out):
+        if item.kind == "number" and weighs[0] < item.start < at and item.number is not None:
+            factor = lexicon.unit(unit).factor
+            si = (item.number.low * factor, item.number.high * factor)
+            out[place] = replace(item, kind="amount", unit=unit, si=si, spoken=f"{item.spoken} {unit}")
     return out
 
 
@@ -94,6 +129,39 @@ def _described(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
     return out
 
 
+def _cereals(
+    items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon, asked: Asked | None, subject: str
+) -> list[Item]:
+    """'16 round bales, wheaten', where bedding is asked for: the straw of that cereal."""
+    wanted = asked is not None and (
+        (asked.slot == "amount" and subject.endswith("straw")) or asked.slot == "materials"
+    )
+    packed = any(i.kind in ("amount", "pack") and i.unit and _is_pack(i.unit, lexicon) for i in items)
+    if not wanted or not packed or any(item.kind == "material" for item in items):
+        return list(items)
+    out = list(items)
+    for at, item in enumerate(out):
+        if item.kind == "word" and item.text in lexicon.lists["straw_of"]:
+            name = item.text.removesuffix("en").removesuffix("s") + _STRAW
+            if name in lexicon.tables.extra_materials:
+                out[at] = replace(item, kind="material", name=name)
+    return out
+
+
+def _is_pack(unit: str, lexicon: Lexicon) -> bool:
+    return lexicon.unit(unit).measures == "pack"
+
+
+def _scanned(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'85 ewes, scanned at 190 %': lambs to come, and no share of anything."""
+    out = list(items)
+    for at, item in enumerate(out):
+        led = {token.text for token in tokens[max(0, item.start - 3) : item.start]}
+        if item.kind == "amount" and item.unit == "percent" and led & lexicon.lists["scanned"]:
+            out[at] = replace(item, kind="word", name="", unit="")
+    return out
+
+
 def _straws(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
     """'Oat or wheat straw' and 'straw from oat or wheat' name straws: a bare name of a grain is its straw there."""
     out = list(items)
@@ -129,6 +197,23 @@ def _not_so_many(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
         if denied and any(out[n].name == out[at].name for n in counted if n != at):
             out[at - 1], out[at] = (replace(out[n], kind="word", name="") for n in (at - 1, at))
     return out
+
+
+def _at_last(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
+    """'Had 31, sold six of them so its 25', 'sold 6 of the heifers so down to 14': the number that is left."""
+    numbers = [at for at, item in enumerate(items) if item.kind == "number"]
+    left = [at for at in numbers if _left(items[at], tokens, lexicon)]
+    if len(left) != 1 or len(numbers) < 2:
+        return list(items)
+    return [
+        replace(item, kind="word", name="") if at in numbers and at != left[0] else item
+        for at, item in enumerate(items)
+    ]
+
+
+def _left(item: Item, tokens: Sequence[Token], lexicon: Lexicon) -> bool:
+    before = " ".join(token.text for token in tokens[max(0, item.start - 4) : item.start])
+    return any(f" {before} ".endswith(phrase) for phrase in lexicon.phrases("what_is_left"))
 
 
 def _this_season(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:

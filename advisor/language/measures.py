@@ -90,6 +90,12 @@ class Measures(Quantities):
 
     def _is_of_material(self, at: int) -> bool:
         """'The sawdust is 5 yards'."""
+        number = at
+        while self.texts[number : number + 1] and self.texts[number] not in ("yard", "yards", "yd", "yds"):
+            number += 1
+        named = any("material" in token.tags for token in self.tokens[:at])
+        if named and self.texts[number + 1 : number + 3] in (["of", "it"], ["of", "them"], ["of", "that"]):
+            return True
         while at > 0 and self.texts[at - 1] in self.lexicon.lists["says_size"]:
             at -= 1
         return at > 0 and "material" in self.tokens[at - 1].tags
@@ -207,6 +213,8 @@ class Measures(Quantities):
             return None
         second = self._quantity(end + 1)
         if second and self.lexicon.unit(second[1]).measures not in ("length", "area"):
+            if self.lexicon.unit(second[1]).measures == "mass":
+                return None  # '2 x 18 kg bales'
             second = None
         other = (
             read_number(self.tokens, end + 1, self.lexicon.tables.numbers) if second is None else second[0]

@@ -211,7 +211,7 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     if 1 <= value < 10 and end == at + 1 and (tens := words.small.get(_word(tokens, end), 0.0)) >= 20:
         more = words.small.get(_word(tokens, end + 1), 10.0)
         stop = end + 2 if 0 < more < 10 else end + 1
-        if stop >= len(tokens) or "animal" in tokens[stop].tags:  # 'three fifty wethers', 'one twenty five'
+        if stop >= len(tokens) or _hundreds_end(tokens, stop):  # 'three fifty wethers', 'one twenty five'
             value, end = value * 100 + tens + (more if stop == end + 2 else 0.0), stop
     if (
         _word(tokens, end) in words.fraction
@@ -228,6 +228,20 @@ def _from_words(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
     elif part := _and_part(tokens, end, words, last):
         value, end = value + part[0], part[1]
     return Number(value, value, end, worded=True)
+
+
+def _hundreds_end(tokens: Sequence[Token], at: int) -> bool:
+    """What may follow 'one fifty' read as 150: animals, a unit that is no pack's, another such number."""
+    packed = {token.stem for token in tokens[at + 1 : at + 2]} & {"bale", "bag", "sack", "one"}
+    return (
+        "animal" in tokens[at].tags
+        or ("unit" in tokens[at].tags and tokens[at].stem not in ("bale", "bag", "sack") and not packed)
+        or (tokens[at].text in ("to", "-") and _word(tokens, at + 2) != "" and _numbered(tokens, at + 1))
+    )
+
+
+def _numbered(tokens: Sequence[Token], at: int) -> bool:
+    return at < len(tokens) and ("number" in tokens[at].tags or tokens[at].text == "one")
 
 
 def read_number(tokens: Sequence[Token], at: int, words: Numbers) -> Number | None:
@@ -251,29 +265,35 @@ def read_number(tokens: Sequence[Token], at: int, words: Numbers) -> Number | No
         return _from_digits(tokens, at, words)
     if token.text == "one" and at and tokens[at - 1].text in words.pointing:
         return None
-    if token.text == "one" and _word(tokens, at + 1) in (
-        "of",
-        "more",
-        "by",
-        "and",
-        "way",
-        "time",
-        "end",
-        "side",
-        "thing",
-        "question",
-        "at",
-        "with",
-        "that",
-        "who",
-        "corner",
-        "step",
-        "as",
-        "has",
-        "back",
-        "please",
-        "is",
-        "was",
+    half = _word(tokens, at + 1) == "and" and _word(tokens, at + 2) in words.fraction
+    if (
+        token.text == "one"
+        and not half
+        and _word(tokens, at + 1)
+        in (
+            "of",
+            "more",
+            "by",
+            "and",
+            "way",
+            "time",
+            "end",
+            "side",
+            "thing",
+            "question",
+            "at",
+            "with",
+            "that",
+            "who",
+            "corner",
+            "step",
+            "as",
+            "has",
+            "back",
+            "please",
+            "is",
+            "was",
+        )
     ):
         return None
     return _from_words(tokens, at, words)

@@ -45,6 +45,8 @@ class Questions(Reader):
             facts = self._asked_facts(self.parts, "trouble")
             facts["symptoms"] = symptoms
             return Meaning("trouble", facts=facts, about=symptoms)
+        if kind == "ask_fact" and statements and "ask_how" in self.hits and not _counted(said):
+            kind = "ask_how"  # '38 tonnes?? show me your sums'
         if kind == "ask_fact" and statements and not self.slot and self._supposes(statements):
             kind = "ask_calc"
         facts = self._asked_facts(self.parts, kind)
@@ -61,7 +63,14 @@ class Questions(Reader):
             if statements
             else False
         )
-        if "or" in offered and set(said.facts) <= {"materials", "animals"} and not _counted(said):
+        of_them = bool(
+            {t.text for t in tokens} & {"they", "it", "them", "that"}
+        )  # 'walnut chips, are they poison?'
+        if (
+            ("or" in offered or of_them)
+            and set(said.facts) <= {"materials", "animals"}
+            and not _counted(said)
+        ):
             only_named = True
         if (
             statements
@@ -174,6 +183,8 @@ class Questions(Reader):
             return True
         if any(f" {p} " in line for p in self.lexicon.groups["general_question"]):
             return False
+        if texts[:1] in (["is"], ["would"]) and texts[1:2] and texts[1][0].isdigit():
+            return False  # 'is 65 % too wet?'
         return bool(
             words
             & {

@@ -165,6 +165,8 @@ class _Scanner(Measures):
             or (self.texts[at] in lists["not_names_of"] and self.texts[end : end + 1] == ["of"])
         ):
             return None
+        before = self.texts[at - 1] if at else ""
+        only_one = before == "an" or (before == "the" and any("animal" in t.tags for t in self.tokens[end:]))
         return Item(
             name.kind,
             at,
@@ -172,7 +174,7 @@ class _Scanner(Measures):
             " ".join(self.texts[at:end]),
             name=name.value,
             weak=name.weak,
-            refused=name.refused,
+            refused=name.refused and not only_one,
         )
 
 
@@ -200,7 +202,7 @@ def scan(message: str, neutral: str | None, lexicon: Lexicon, today: dt.date | N
     return Scan(
         text,
         tuple(tokens),
-        tuple(settle(scanner.run(), tokens, lexicon, asked)),
+        tuple(settle(scanner.run(), tokens, lexicon, asked, subject)),
         asked,
         subject,
         scanner.us,

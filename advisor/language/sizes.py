@@ -122,7 +122,20 @@ class Sizes(Rest):
 
     def _pieced_together(self) -> bool:
         """'10 x 8 m plus 4 x 5 m', '7 by 5 metres, take off a metre by two'."""
-        parts = [item for _, item in self.free("sides") if item.unit]
+        parts = [item for _, item in self.free("sides")]
+        units = {item.unit for item in parts if item.unit}
+        if len(units) > 1 or (units and self.lexicon.unit(next(iter(units))).measures != "length"):
+            return False
+        if not units:
+            return False
+        unit = next(iter(units))
+        factor = self.lexicon.unit(unit).factor
+        parts = [
+            item
+            if item.unit
+            else replace(item, unit=unit, si=(item.si[0] * factor**2, item.si[1] * factor**2))
+            for item in parts
+        ]
         if self.slot not in ("area", "") or len(parts) < 2 or self.asking:
             return False
         area, spoken = parts[0].si[0], parts[0].spoken
