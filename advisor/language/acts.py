@@ -43,7 +43,7 @@ class Acts(Answers, Further):
             return Meaning("chitchat", nothing=True)
         if is_cry(self.scan.raw, self.lexicon.lists["cry_words"]):
             return Meaning("navigate", facts={"go": "help", "urgent": True})
-        if self._is_code():
+        if self.is_code():
             return Meaning("chitchat", nothing=True)
         if (
             "bed_not_right" in self.hits
@@ -105,14 +105,6 @@ class Acts(Answers, Further):
             if asked is not None:
                 return asked
         return self._statement(statements or self.parts, said)
-
-    def _is_code(self) -> bool:
-        """A line for a machine, with no number in it, tells nothing of a farm."""
-        signs = sum(
-            self.scan.text.count(mark)
-            for mark in ("';", "')", ";--", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
-        )
-        return signs >= 2 and not any(t.kind == "num" for t in self.tokens)
 
     def _navigate(self, said: Found, plain_answer: bool) -> Meaning | None:
         nav = self.navigation()
@@ -186,6 +178,9 @@ class Acts(Answers, Further):
             if questions and said.facts.get(key) is None:
                 found.facts.pop(key, None)
         corrects = apply_correction(self.scan, self.lexicon, found, self.before)
+        for key in ("animals", "materials"):  # 'scratch that, no sawdust'
+            if said.facts.get(f"no_{key}") and not found.facts.get(key):
+                found.facts[f"no_{key}"] = said.facts[f"no_{key}"]
         touched = {
             k.removesuffix("_range")
             for k, told in found.facts.items()
@@ -288,18 +283,6 @@ class Acts(Answers, Further):
             return False
         return not kept_name(after, self.before, self.lexicon)
 
-    def _passers_by(self, facts: dict[str, Any]) -> None:
-        """'Yes save it, I have to run the kids to hockey': names that tell nothing beside an answer."""
-        for key in ("animals", "materials"):
-            told = [one for one in facts.get(key, []) if set(one) - {"class", "name", "breed"}]
-            if key in facts and len(told) < len(facts[key]) and not self._about_names():
-                facts[key] = told
-
-    def _about_names(self) -> bool:
-        """Whether the question is one of animals or bedding by name."""
-        words = self.scan.asked.words if self.scan.asked else ""
-        return "animal" in words or "CLASS" in words or "material" in words.lower() or "bale" in words
-
     def _statement(self, parts: list[Segment], said: Found) -> Meaning:
         tokens = [t for p in parts for t in self.part(p)]
         facts = said.facts
@@ -312,7 +295,7 @@ class Acts(Answers, Further):
             symptoms = []
         answers = bool(self.slot) and self._answers(said)
         if answers and self.slot in ("yes_no", "quantity"):
-            self._passers_by(facts)
+            self.drop_passers_by(facts)
         unsure = "unsure" in self.hits
         numbers = (
             any(set(m) & {"amount", "amount_range"} for m in facts.get("materials", []))

@@ -121,7 +121,12 @@ class Amounts(Sizes, Rates, Hours, Bare):
         elif measures in ("mass", "volume") and self.asking:
             used.add(item.start)
             rate = self.finder._rate_after(place)
-            if rate and measures == "mass" and not rate[1]:
+            of_it = [i.text for i in self.items[place + 1 : place + 2]] == ["of"]
+            named = [m for m in self.facts.get("materials", []) if set(m) == {"name"}]
+            owner = self.items[place + 2].name if of_it and len(self.items) > place + 2 else ""
+            if owner and any(m["name"] == owner for m in named) and not rate:
+                self.finder._amount(next(m for m in named if m["name"] == owner), place, place)
+            elif rate and measures == "mass" and not rate[1]:
                 self.facts.update(span_value("rate_kg_per_day", low * rate[0], high * rate[0]))
             else:
                 self.quantity("result asked about", item, item.si, "kg" if measures == "mass" else "m**3")

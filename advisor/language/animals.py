@@ -124,7 +124,7 @@ class Animals(Every):
             return named.text.endswith("s") and named.text not in split_words(
                 self.lexicon.tables.breeds[named.name].words
             )
-        return named.text.endswith("s")
+        return named.text.endswith("s") and not named.text.endswith("ss")
 
     def _replaced(self, index: int) -> bool:
         """'64 heifers to replace the cows': animals that are not in the pen."""

@@ -18,7 +18,8 @@ _FEW = 6
 _BESIDE = 8
 _BARE = 2  # words: too few for points without a sign
 
-Spans = Sequence[tuple[int, int]]
+#: where a turn of speech stands, and whether it puts the whole sentence into the past
+Spans = Sequence[tuple[int, int, bool]]
 
 
 def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
@@ -57,9 +58,11 @@ def _worst(found: Marks, tokens: Sequence[Token], calm: Spans, table: DangerPoin
     """(points, start, end) of the piece of the message that speaks most for danger."""
 
     def points(piece: tuple[int, int]) -> int:
-        calmed = any(start < piece[1] and end > piece[0] for start, end in calm)
+        here = [past for start, end, past in calm if start < piece[1] and end > piece[0]]
+        if any(here):
+            return table.doubtful  # 'we had a fire in 2016'
         got = total(features(found[piece[0] : piece[1]]), table.points)
-        return table.base + got - (table.calmed if calmed else 0)
+        return table.base + got - (table.calmed if here else 0)
 
     worst = max(pieces(tokens), key=points)
     return points(worst), *worst
@@ -68,7 +71,7 @@ def _worst(found: Marks, tokens: Sequence[Token], calm: Spans, table: DangerPoin
 def _calm_spans(tokens: Sequence[Token], lexicon: Lexicon) -> Spans:
     """Where turns of speech stand; 'what if' reaches to the end of its sentence, 'years ago' over the whole of it."""
     rest = list(tokens)
-    out: list[tuple[int, int]] = []
+    out: list[tuple[int, int, bool]] = []
     while True:
         spans = []
         for hit in lexicon.alarm_calm.hits(rest):
@@ -79,7 +82,7 @@ def _calm_spans(tokens: Sequence[Token], lexicon: Lexicon) -> Spans:
             if hit.name == "past":
                 while start > 0 and rest[start - 1].kind != "end":
                     start -= 1
-            spans.append((start, end))
+            spans.append((start, end, hit.name == "past"))
         if not spans:
             return out
         rest, out = _without(rest, spans), [*out, *spans]
@@ -87,7 +90,7 @@ def _calm_spans(tokens: Sequence[Token], lexicon: Lexicon) -> Spans:
 
 def _without(tokens: Sequence[Token], spans: Spans) -> list[Token]:
     out = list(tokens)
-    for start, end in spans:
+    for start, end, _ in spans:
         out[start:end] = [_HIDDEN] * (end - start)
     return out
 

@@ -19,6 +19,8 @@ def _rewrite(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
             if tuple(t.text for t in tokens[at : at + len(old)]) == old:
                 if old == ("c", "-", "n") and not tokens[at + 1].tight:
                     continue
+                if old[:1] == ("c",) and at and tokens[at - 1].kind == "num":
+                    continue  # '-35 c.'
                 if old == ("nd",) and at and tokens[at - 1].kind == "num" and tokens[at].tight:
                     continue  # 'every 2nd day'
                 for word in new:

@@ -157,6 +157,9 @@ class Questions(Reader):
         general = any(f" {p} " in line for p in self.lexicon.groups["general_question"])
         if symptoms and outside and general and not self._reports(texts, symptoms):
             return "ask_fact"
+        much = "how" in words and words & {"much", "many"} and any(t.kind == "num" for t in tokens)
+        if much and texts[:1] != ["why"] and self._calculates(tokens, hits):
+            return "ask_calc"
         if symptoms and self._reports(texts, symptoms):
             return "trouble"
         if "ask_why" in hits:
@@ -224,9 +227,15 @@ class Questions(Reader):
         words = set(texts)
         if moved_dates(self.scan, self.lexicon, self.before):
             return True
-        if "what_if" in hits and (
-            words & {"my", "i", "we", "our", "instead", "used", "use", "using", "add", "added", "go", "put"}
-            or any(t.kind == "num" for t in tokens)
+        plain = texts[:1] in (["does"], ["do"], ["can"], ["is"]) and not any(t.kind == "num" for t in tokens)
+        if (
+            "what_if" in hits
+            and not plain
+            and (
+                words
+                & {"my", "i", "we", "our", "instead", "used", "use", "using", "add", "added", "go", "put"}
+                or any(t.kind == "num" for t in tokens)
+            )
         ):
             return True
         starts = {t.start for t in tokens}

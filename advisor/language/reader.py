@@ -212,6 +212,26 @@ class Reader:
             else "what you mean"
         )
 
+    def is_code(self) -> bool:
+        """A line for a machine, with no number in it, tells nothing of a farm."""
+        signs = sum(
+            self.scan.text.count(mark)
+            for mark in ("';", "')", ";--", "--", "<", ">", "{", "}", "\\", "|", "$(", "=", "/*")
+        )
+        return signs >= 2 and not any(t.kind == "num" for t in self.tokens)
+
+    def drop_passers_by(self, facts: dict[str, Any]) -> None:
+        """'Yes save it, I have to run the kids to hockey': names that tell nothing beside an answer."""
+        for key in ("animals", "materials"):
+            told = [one for one in facts.get(key, []) if set(one) - {"class", "name", "breed"}]
+            if key in facts and len(told) < len(facts[key]) and not self._about_names():
+                facts[key] = told
+
+    def _about_names(self) -> bool:
+        """Whether the question is one of animals or bedding by name."""
+        words = self.scan.asked.words if self.scan.asked else ""
+        return "animal" in words or "CLASS" in words or "material" in words.lower() or "bale" in words
+
 
 def strong(symptoms: list[str]) -> bool:
     return bool(

@@ -120,6 +120,14 @@ class Sizes(Rest):
             area = item.si[0] * times
             self._area(area, area, item, item.spoken if times == 1 else f"{times:g} x {item.spoken}")
 
+    def _of_bedding(self, place: int, item: Item) -> bool:
+        """'Wood shavings 12 cm on concrete', '10 inches of chips': a depth, right beside the bedding."""
+        if item.unit not in ("cm", "inch") or item.si[1] > 2:
+            return False
+        after = [i.text for i in self.items[place + 1 : place + 2]] == ["of"]
+        named = self.items[place + 2 : place + 3] if after else self.items[max(0, place - 1) : place]
+        return bool(named) and named[0].kind == "material"
+
     def _pieced_together(self) -> bool:
         """'10 x 8 m plus 4 x 5 m', '7 by 5 metres, take off a metre by two'."""
         parts = [item for _, item in self.free("sides")]
@@ -225,6 +233,7 @@ class Sizes(Rest):
             slot == "depth"
             or (slot != "area" and near_depth and not self.asking)
             or (self.asking and near_depth and not slot and "headroom" not in self.scan.words())
+            or (self.asking and not slot and self._of_bedding(place, item))
         ):
             most = self.scan.asked.most_m if slot == "depth" and self.scan.asked else 4.0
             if low < 0 or high > most or (low == high == 0 and of == "pack"):
@@ -245,6 +254,7 @@ class Sizes(Rest):
             and high <= 4
             and (
                 (item.unit in ("cm", "inch") and self.scan.words() & self.lexicon.lists["pack_words"])
+                or self._of_bedding(place, item)
                 or self._reached(place)
             )
         ):

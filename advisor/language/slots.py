@@ -170,7 +170,7 @@ def fill_rest(scan: Scan, lexicon: Lexicon, finder: Finder) -> None:
     rest.dates()
     if rest.slot == "hours":
         rest.hours()
-    elif rest.slot == "" and not rest.asking:
+    elif rest.slot in ("", "yes_no") and not rest.asking:
         rest.open_hours()
     rest.periods()
     rest.sides()

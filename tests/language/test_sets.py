@@ -26,6 +26,7 @@ FLOORS = {
     "blind2": (1, 1),
     "blind3": (9, 20),
     "blind4": (0, 4),
+    "blind5": (9, 60),
     "blind7": (3, 6),
 }
 _SHARE = 0.02
