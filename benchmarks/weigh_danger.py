@@ -26,7 +26,19 @@ from advisor.language.scan import scan
 
 ROOT = Path(__file__).resolve().parents[1]
 TABLE = ROOT / "knowledge" / "words" / "danger_points.yaml"
-SETS = ("own", "unseen", "fresh", "blind", "blind2", "blind3", "blind4", "blind5", "blind7", "danger")
+SETS = (
+    "own",
+    "unseen",
+    "fresh",
+    "blind",
+    "blind2",
+    "blind3",
+    "blind4",
+    "blind5",
+    "blind7",
+    "blind8",
+    "danger",
+)
 HEAD = """\
 # How far each word speaks for an emergency, in points: what is found in a message is added to `base`.
 # At `enough` it is taken for an emergency even where no sign of knowledge/words/alarms.yaml stands in it; a turn of

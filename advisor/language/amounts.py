@@ -110,7 +110,7 @@ class Amounts(Sizes, Rates, Hours, Bare):
                 slot not in ("rate", "moisture", "temperature") and self.near(place, "inside_words", 6, 6)
             ) or self.asking:
                 used.add(item.start)
-                if not self.asking and self._out_is_meant([t.text for t in self.scan.tokens]):
+                if not self.asking and self._out_is_meant([t.text for t in self.scan.tokens], item.start):
                     low, high = 24 - high, 24 - low
                 self.hours_value(low, high, item.spoken)
         elif measures == "ppm":

@@ -67,8 +67,14 @@ def fill_choices(
                 facts.pop("no_choice", None)
                 return
             if two_way and len(chosen) == 2 and not set(chosen) & set(_OTHER_WAYS):
+                second = max(hit.start for hit in signs)
                 if "or" in words:
                     out.clarify.append("which of the two")
+                elif not words & {"and", "both", "plus", "then"} and len(texts) - second > 3:
+                    first = min(signs, key=lambda hit: hit.start).name
+                    chosen = [first]  # 'hens, pigs are too much trouble'
+                    facts["choice"] = [name.removesuffix(" (of two)") for name in chosen]
+                    facts["animals"] = [a for a in facts.get("animals", []) if set(a) != {"class"}]
                 elif "not" in words or "instead" in words or "rather" in words:
                     chosen = chosen[:1]
                     facts["choice"] = chosen

@@ -38,6 +38,8 @@ class Finder(Names):
                     kept.append((item, entry))
                 continue
             kept.append((item, entry))
+        if not self.asking:
+            self.materials = [(i, e) for i, e in self.materials if set(e) != {"name"} or e["name"] != "pack"]
         counted = {
             self.lexicon.species.get(e["class"]) for _, e in kept if "count" in e or "count_range" in e
         }

@@ -15,6 +15,9 @@ from advisor.language.scan import Item, Scan
 
 __all__ = ["fix_area", "fix_dates", "fix_scalars"]
 
+_ACROSS = {"wide", "width", "across", "broad"}
+_ALONG = {"long", "length"}
+
 
 def sides_of(as_text: str) -> list[tuple[float, str]]:
     parts = re.split(r"\s*x\s*", as_text)
@@ -42,17 +45,19 @@ def fix_area(
     unit = item.unit or ""
     if value is None or (unit and lexicon.unit(unit).measures != "length"):
         return None
-    words = scan.words()
     place = None
     for _, old in denied:
         place = next((k for k, (side, _) in enumerate(sides) if abs(side - old) < 1e-6), place)
     if place is None:
-        if words & {"wide", "width", "across", "broad"}:
-            place = min((0, 1), key=lambda k: sides[k][0])
-        elif words & {"long", "length"}:
-            place = max((0, 1), key=lambda k: sides[k][0])
-        else:
+        named = [
+            (abs(at - item.start), token.text)
+            for at, token in enumerate(scan.tokens)
+            if token.text in _ACROSS | _ALONG
+        ]
+        if not named:
             return None
+        pick = min if min(named)[1] in _ACROSS else max  # 'the length is 24 m, the width was right'
+        place = pick((0, 1), key=lambda k: sides[k][0])
     shared = next((u for _, u in reversed(sides) if u), "m")
     sides = [(v, u or shared) for v, u in sides]
     sides[place] = (value, unit or sides[place][1])

@@ -64,11 +64,23 @@ class Further(Questions):
             meaning.also.append("trouble")
             meaning.facts["symptoms"] = found
 
+    def _answers_it(self, go: str) -> bool:
+        """'Yes, save it', where whether to save was asked."""
+        return bool(
+            self.scan.asked and self.scan.asked.slot == "yes_no" and go in self.scan.asked.words.split()
+        )
+
     def _commands_too(self, meaning: Meaning) -> None:
         """'no, 17 cows. and show me the plan'."""
         for clause in self._clauses()[1:]:
             nav = self.navigation(clause) if len(clause) <= 8 else None
-            if nav and nav[0] in _SHOWS and "go" not in meaning.facts and "navigate" not in meaning.also:
+            if (
+                nav
+                and nav[0] in _SHOWS
+                and not self._answers_it(nav[0])
+                and "go" not in meaning.facts
+                and "navigate" not in meaning.also
+            ):
                 meaning.also.append("navigate")
                 meaning.facts["go"] = nav[0]
                 if nav[1]:

@@ -111,9 +111,10 @@ class Hours(Rest):
         after, before = texts[at + 1 : at + 2], texts[max(0, at - 1) : at]
         return after in (["of"], ["again"]) or bool(set(before) & self.lexicon.lists["works_out"])
 
-    def _out_is_meant(self, texts: list[str]) -> bool:
+    def _out_is_meant(self, texts: list[str], at: int = -1) -> bool:
         """Whether the hours named are spent outside: the nearest of 'in' and 'out' to the first number says."""
-        at = next((i.start for i in self.items if i.kind in ("number", "amount")), 0)
+        if at < 0:
+            at = next((i.start for i in self.items if i.kind in ("number", "amount")), 0)
         spots = [
             (abs(p - at) + (2 if p > at else 0), t)
             for p, t in enumerate(texts)
@@ -123,7 +124,10 @@ class Hours(Rest):
                 in ("out", "outside", "outdoors", "indoors", "inside", "housed", "grazing", "grass", "field")
             )
             or (t == "in" and texts[p + 1 : p + 2] not in (["the"], ["winter"]))
-            or t in self.lexicon.lists["outdoor_places"]
+            or (
+                t in self.lexicon.lists["outdoor_places"]
+                and texts[max(0, p - 2) : p - 1] in (["in"], ["on"], ["at"])
+            )
         ]
         out = {"out", "outside", "outdoors", "grazing", "grass", "field"} | self.lexicon.lists[
             "outdoor_places"

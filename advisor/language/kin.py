@@ -24,6 +24,8 @@ def settle(
     items = _cereals(items, tokens, lexicon, asked, subject)
     items = _herds(_weighing(_scanned(items, tokens, lexicon), tokens, lexicon))
     items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon, asked)
+    if asked is None:
+        items = [_gift(item, tokens) for item in items]
     if asked is not None and asked.slot in ("start", "end", "period"):
         items = _births_apart(items, tokens, lexicon)
     if asked is not None and asked.slot == "weight":
@@ -93,6 +95,14 @@ def _mules(items: Sequence[Item], lexicon: Lexicon, asked: Asked | None) -> list
         replace(item, name="ewe", breed="Mule") if item.kind == "animal" and item.name == "mule" else item
         for item in items
     ]
+
+
+def _gift(item: Item, tokens: Sequence[Token]) -> Item:
+    """'My wife got me three alpacas for Christmas': no day on which anything comes in or goes out."""
+    led = tokens[item.start - 1].text if item.start else ""
+    if item.kind == "date" and led == "for" and not any(character.isdigit() for character in item.text):
+        return replace(item, kind="word", name="", date=None)
+    return item
 
 
 def _births_apart(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:

@@ -97,6 +97,14 @@ class Look:
                 break
             if item.kind == "sign" and item.text not in ("-", "'"):
                 break
+            if item.text == "no" and self._text_at(place + 1) in (
+                "matter",
+                "doubt",
+                "wonder",
+                "problem",
+                "idea",
+            ):
+                return False  # 'no matter how much straw I throw in'
             if item.text in self.lists["deny"]:
                 return not (item.text == "not" and self._text_at(place + 1) in ("only", "just"))
             if item.text in ("forget", "forgetting"):

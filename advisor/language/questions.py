@@ -20,7 +20,17 @@ class Questions(Reader):
         kind = self._question_kind(tokens, said)
         offered = {t.text for p in statements for t in self.part(p)}
         weighed = bool(offered & {"or"}) and any(t.text == "which" for t in tokens) and not _counted(said)
-        if self.slot and statements and self._answers(said) and kind not in ("unsure",) and not weighed:
+        only_name = (
+            self.slot == "amount" and not _counted(said) and kind == "ask_fact"
+        )  # 'sawdust, what is its C:N?'
+        if (
+            self.slot
+            and statements
+            and self._answers(said)
+            and kind != "unsure"
+            and not weighed
+            and not only_name
+        ):
             if kind in ("ask_calc", "ask_fact") and self.slot not in ("animals", "count", "weight"):
                 self._counted_beside(questions, said)
             meaning = self._record("answer", said)
@@ -151,6 +161,8 @@ class Questions(Reader):
             return "unsure"
         if "calc" in hits and symptoms and set(symptoms) <= {"bedding used up too fast"}:
             return "ask_calc"
+        if "ask_why" in hits and {"do", "with"} <= words:
+            return "ask_why"  # 'what has the weather got to do with it?'
         if outside and not self._domain(words):
             return "out_of_scope"
         line = " " + " ".join(texts) + " "

@@ -171,6 +171,9 @@ class Reader:
         slot, self.slot = self.slot, ""
         try:
             found = self.found(parts, asking=False)
+            if not found.facts.get("animals"):  # 'pigs sleep only, they do not dig' chooses nobody to dig
+                named, _ = find_facts(self.scan, self.lexicon, [(p.start, p.end) for p in parts], False)
+                found.facts.update({k: v for k, v in named.facts.items() if k == "animals"})
         finally:
             self.scan, self.slot = scan, slot
         found.facts["quantities"] = [

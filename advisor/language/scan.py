@@ -163,6 +163,7 @@ class _Scanner(Measures):
         if end == at + 1 and (
             self.texts[at] in lists["not_names"]
             or (self.texts[at] in lists["not_names_of"] and self.texts[end : end + 1] == ["of"])
+            or (self.texts[at] in lists["not_names_in"] and self.texts[max(0, at - 1) : at] == ["in"])
         ):
             return None
         before = self.texts[at - 1] if at else ""

@@ -122,9 +122,9 @@ class Sizes(Rest):
 
     def _of_bedding(self, place: int, item: Item) -> bool:
         """'Wood shavings 12 cm on concrete', '10 inches of chips': a depth, right beside the bedding."""
-        if item.unit not in ("cm", "inch") or item.si[1] > 2:
-            return False
         after = [i.text for i in self.items[place + 1 : place + 2]] == ["of"]
+        if item.si[1] > 2 or item.unit not in (("cm", "inch", "ft") if after else ("cm", "inch")):
+            return False
         named = self.items[place + 2 : place + 3] if after else self.items[max(0, place - 1) : place]
         return bool(named) and named[0].kind == "material"
 

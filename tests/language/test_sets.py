@@ -28,6 +28,7 @@ FLOORS = {
     "blind4": (0, 4),
     "blind5": (9, 60),
     "blind7": (3, 6),
+    "blind8": (6, 36),
 }
 _SHARE = 0.02
 
