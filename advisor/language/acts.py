@@ -337,7 +337,14 @@ class Acts(Answers, Further):
             and not (answers and (numbers or facts.get("materials") or facts.get("choice")))
         ) and (self.slot or not facts):
             return Meaning("unsure")
-        if answers and not (symptoms and not numbers and self.slot in ("materials", "animals")):
+        roof = bool(
+            self.scan.asked and "roofed" in self.scan.asked.words
+        )  # 'water drips from the roof on the cows'
+        plain = self.words & {"yes", "no", "yeah", "aye", "yep", "nope"} or not strong(symptoms)
+        by_the_way = (
+            symptoms and not numbers and (self.slot in ("materials", "animals") or (roof and not plain))
+        )
+        if answers and not by_the_way:
             return self._record("answer", said)
         told = sum(k in facts for k in ("area_m2", "start", "end", "rate_kg_per_day"))
         told += any("count" in a for a in facts.get("animals", [])) + any(

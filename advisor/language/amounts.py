@@ -133,6 +133,16 @@ class Amounts(Sizes, Rates, Hours, Bare):
 
     def _mass(self, place: int, item: Item, measures: str) -> None:
         slot, low, _high = self.slot, *item.si
+        led = self.items[place - 1] if place else None
+        if (
+            measures == "pack"
+            and low == 1
+            and led is not None
+            and led.kind == "amount"
+            and led.end == item.start
+        ):
+            self.out.used.add(item.start)  # '14 kg a bale'
+            return
         rate = self.finder._rate_after(place)
         adding = self._adding()
         if rate is None and not slot and measures in ("mass", "pack") and adding:

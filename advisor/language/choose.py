@@ -168,7 +168,7 @@ def _yes_no(texts: list[str], hits: set[str], question: str) -> str:
     if first in ("yes", "no") and len(texts) < 4:
         return first
     if question == "out_by_day":
-        if "no" in hits and first != "yes":
+        if "no" in hits and first != "yes" and not ("yes" in words and not words & {"no", "not"}):
             return "no"
         if "yes" in hits or (words & {"out", "outside", "outdoors"} and not words & {"not", "never", "no"}):
             return "yes"

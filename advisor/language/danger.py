@@ -16,7 +16,8 @@ __all__ = ["find_alarms"]
 _HIDDEN = Token("", "hidden", 0, 0)
 _FEW = 6
 _BESIDE = 8
-_BARE = 2  # words: too few for points without a sign
+_FEW_ASK = 2
+_BARE = 2  # words: too few for points, so that a sign alone decides
 
 #: where a turn of speech stands, and whether it puts the whole sentence into the past
 Spans = Sequence[tuple[int, int, bool]]
@@ -37,7 +38,7 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
         raised |= {
             hit.name
             for hit in lexicon.alarm_signs.hits(rest)
-            if not _denied(rest, hit.start) and _believed(found, hit.start, hit.end, whole, table)
+            if not _denied(rest, hit.start) and _believed(tokens, found, hit.start, hit.end, whole, table)
         }
     if not raised and len(tokens) > _BARE:
         points, start, end = _worst(found, tokens, calm, table)
@@ -46,12 +47,27 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     return [name for name in lexicon.tables.alarms if name in raised]
 
 
-def _believed(found: Marks, start: int, end: int, whole: int, table: DangerPoints) -> bool:
-    """Whether the words about a sign, or all together, speak for danger. Of few words nothing more can be asked."""
-    beside = found[max(0, start - _BESIDE) : end + _BESIDE]
-    if len(beside) <= _FEW:  # 'mayday'
+def _believed(
+    tokens: Sequence[Token], found: Marks, start: int, end: int, whole: int, table: DangerPoints
+) -> bool:
+    """Whether the words about a sign, its sentence, or all together speak for danger.
+
+    Of a few words ('mayday', 'straw bales burn!!') less is asked.
+    """
+    first, last = start, end
+    while first > 0 and tokens[first - 1].kind != "end":
+        first -= 1
+    while last < len(tokens) and tokens[last].kind != "end":
+        last += 1
+    parts = [
+        (max(0, start - _BESIDE), end + _BESIDE),
+        (max(first, start - _BESIDE), min(last, end + _BESIDE)),
+    ]
+    points = [table.base + total(features(found[a:b]), table.points) for a, b in parts]
+    few = parts[1][1] - parts[1][0]
+    if few <= _BARE or (few <= _FEW and points[1] >= _FEW_ASK * table.doubtful):
         return True
-    return max(whole, table.base + total(features(beside), table.points)) >= table.doubtful
+    return max(whole, *points) >= table.doubtful
 
 
 def _worst(found: Marks, tokens: Sequence[Token], calm: Spans, table: DangerPoints) -> tuple[int, int, int]:

@@ -27,8 +27,9 @@ class Hours(Rest):
         """'10 hours', '24/7', 'from 4 pm to 8 am', 'out 6 hours', 'all night'."""
         texts = [t.text for t in self.scan.tokens]
         free = self.free("amount", "number")
-        if free and free[0][1].start == 0 and texts[free[0][1].end : free[0][1].end + 1] in ([","], ["."]):
-            texts = texts[: free[0][1].end]  # '20, they get out a few hours at noon'
+        cut = next((n for n, text in enumerate(texts) if text in (",", ".")), len(texts))
+        if free and free[0][1].start == 0 and not set(texts[:cut]) & {"in", "out", "from", "to", "-"}:
+            texts = texts[:cut]  # '20, they get out a few hours at noon'
         line = " ".join(texts)
         out_said = self._out_is_meant(texts)
         for _, item in free:

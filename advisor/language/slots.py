@@ -170,7 +170,7 @@ def fill_rest(scan: Scan, lexicon: Lexicon, finder: Finder) -> None:
     rest.dates()
     if rest.slot == "hours":
         rest.hours()
-    elif rest.slot in ("", "yes_no") and not rest.asking:
+    elif not rest.asking and (rest.slot == "" or (rest.slot == "yes_no" and "24" in scan.words())):
         rest.open_hours()
     rest.periods()
     rest.sides()
