@@ -165,6 +165,8 @@ class Amounts(Sizes, Rates, Hours, Bare):
             and len(self.facts.get("materials", [])) == 1
         ):
             lone = self.facts["materials"][0]
+            if measures == "mass" and "amount" not in lone and self._each_weighs(place, item, lone):
+                return
             if (
                 "amount" not in lone
                 and "amount_range" not in lone

@@ -198,6 +198,8 @@ class Materials(Every):
             return False  # 'the straw bales are 12 kg'
         for place in range(index + 1, min(len(self.items), index + 7)):
             item = self.items[place]
+            if self._text_at(place + 1) in ("apiece", "each") and not self._pack_name(index):
+                return False  # 'round bales of straw, 22 left, 250 kg apiece'
             if item.kind in ("amount", "pack"):
                 ahead = place + 1
                 while (

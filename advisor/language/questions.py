@@ -69,7 +69,7 @@ class Questions(Reader):
         meaning = Meaning(kind, facts=facts, about=[topic] if topic else [])
         only_named = (
             set(said.facts) <= {"quantities"}
-            and any(t.text in ("the", "that", "your") for t in self.part(statements[0])[:2])
+            and any(t.text in ("the", "that", "your", "you") for t in self.part(statements[0])[:2])
             if statements
             else False
         )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from advisor.language.found import span_value
 from advisor.language.rest import Rest
 from advisor.language.scan import Item
@@ -82,6 +84,22 @@ class Rates(Rest):
                 self._whose(whose)
         elif measures == "volume":
             self.quantity("bedding rate", item, (low * per_day, high * per_day), "m**3/day")
+
+    def _each_weighs(self, place: int, item: Item, lone: dict[str, Any]) -> bool:
+        """'Round bales of straw, 22 left in the barn, 250 kg apiece': the weight of one, and how many there are."""
+        packs = [
+            i.unit or "bale" for i in self.items if i.kind == "pack" or i.text in ("bales", "bags", "sacks")
+        ]
+        counts = [i for _, i in self.free("number") if i.number is not None and i.number.low >= 2]
+        after = [i.text for i in self.items[place + 1 : place + 2]]
+        if after not in (["apiece"], ["each"]) or not packs or len(counts) != 1 or counts[0].number is None:
+            return False
+        self.out.used |= {item.start, counts[0].start}
+        many = counts[0].number
+        lone.update({"unit": packs[0], **span_value("amount", many.low, many.high)})
+        lone.update({**span_value("unit_mass_kg", *item.si), "unit_mass_as": item.spoken})
+        lone.update(span_value("mass_kg", many.low * item.si[0], many.high * item.si[1]))
+        return True
 
     def _whose(self, name: str) -> None:
         """Keep of which animals a rate a head was told."""

@@ -75,6 +75,7 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
                 or (
                     lead in ("is", "are", "do", "does", "can", "could", "should", "would", "will")
                     and token.text in (",", "-")
+                    and _of_somebody(tokens, at + skip + 1, lexicon)
                 )
             ):
                 cuts.append(at + 1)
@@ -94,6 +95,14 @@ def segments(tokens: Sequence[Token], lexicon: Lexicon) -> list[Segment]:
         ):
             found[place] = Segment(second.start, second.end, False)  # 'is not cows, is 4 steers'
     return found
+
+
+def _of_somebody(tokens: Sequence[Token], at: int, lexicon: Lexicon) -> bool:
+    """Whether somebody or something is asked of: ', is it enough', but not ', can go down to 5'."""
+    if at >= len(tokens):
+        return False
+    named = tokens[at].tags & {"animal", "material"}
+    return bool(named) or tokens[at].text in lexicon.lists["subjects"] | lexicon.lists["asked_of"]
 
 
 def _inside_number(tokens: Sequence[Token], at: int) -> bool:

@@ -29,7 +29,8 @@ class Sizes(Rest):
             self._circle(lengths[0], 1.0 if "radius" in words else 0.5)
             return
         if len(lengths) == 2 and (
-            self.slot == "area" or (words & {"wide", "width"} and words & {"long", "length"})
+            self.slot == "area"
+            or (words & {"wide", "width", "large", "broad"} and words & {"long", "length"})
         ):
             pair = lengths
         elif len(lengths) == 1 and "square" in words and self.slot == "area":

@@ -30,6 +30,7 @@ FLOORS = {
     "blind7": (3, 6),
     "blind8": (6, 36),
     "blind11": (6, 36),
+    "blind14": (4, 24),
 }
 _SHARE = 0.02
 
@@ -78,7 +79,7 @@ def test_no_danger_is_missed_and_none_is_cried(name: str) -> None:
     assert [item["text"] for item, found in dangers if found.act != "alarm"] == []
     calm = [(item, found) for item, found in _set(name) if item["kind"] != "danger"]
     cried = [item["text"] for item, found in calm if found.kind == "danger"]
-    assert len(cried) <= ("blind11" == name), (
+    assert len(cried) <= (name == "blind11"), (
         cried
     )  # 'is my pack on fire or is that ok?' is better cried once too often
 
