@@ -31,6 +31,7 @@ FLOORS = {
     "blind8": (6, 36),
     "blind11": (6, 36),
     "blind14": (4, 24),
+    "blind17": (3, 24),
 }
 _SHARE = 0.02
 
