@@ -14,8 +14,6 @@ from advisor.language.sizes import Sizes
 
 __all__ = ["Amounts"]
 
-_LOAD_KG = 2000.0  # more than any animal weighs
-
 
 class Amounts(Sizes, Rates, Hours, Bare):
     """Reads loose amounts."""
@@ -170,7 +168,11 @@ class Amounts(Sizes, Rates, Hours, Bare):
             if (
                 "amount" not in lone
                 and "amount_range" not in lone
-                and not (measures == "mass" and self.facts.get("animals") and low < _LOAD_KG)
+                and not (
+                    measures == "mass"
+                    and self.facts.get("animals")
+                    and any(self._could_weigh(a["class"], low) for a in self.facts["animals"])
+                )
             ):
                 self.finder._amount(lone, place, place)
                 return

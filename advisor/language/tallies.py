@@ -37,6 +37,9 @@ def tallied(scan: Scan, lexicon: Lexicon, before: Mapping[str, Any]) -> Tally | 
     sign = _sign(scan, lexicon, counted[0], named)
     if not sign:
         return None
+    bedding = counted[0].kind == "amount" or (named and named[0].kind == "material")
+    if bedding and scan.words() & lexicon.lists["put_down"]:
+        return None  # 'added 2 bales today'
     kind = named[0].kind if named else "animal" if counted[0].kind == "number" else "material"
     key, field = ("animals", "class") if kind == "animal" else ("materials", "name")
     told = [dict(entry) for entry in before.get(key, []) if isinstance(entry, Mapping)]

@@ -114,7 +114,7 @@ def test_idle_talk_in_the_words_of_emergencies_seldom_cries(words: Lexicon) -> N
     texts = [t for t in path.read_text(encoding="utf-8").splitlines() if t and not t.startswith("#")]
     assert len(texts) == 600
     cried = [text for text in texts if understand(text, None, {}, words).kind == "danger"]
-    assert len(cried) <= 15, cried
+    assert len(cried) <= 16, cried  # one more, since a phrase that calmed smoke could hide a fire
 
 
 @pytest.mark.slow
