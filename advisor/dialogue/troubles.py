@@ -243,7 +243,10 @@ def _reasons(found: Diagnosis, now: Now) -> list[Line]:
     """For and against each cause, and what would change their order."""
     from advisor.troubles.words import cause_text, change_lines
 
-    parts = [cause_text(found, cause, number) for number, cause in enumerate(found.causes[:_MOST_CAUSES], 1)]
+    parts = [
+        cause_text(found, cause, number, now.units)
+        for number, cause in enumerate(found.causes[:_MOST_CAUSES], 1)
+    ]
     lines = [Line("answer", part.strip()) for text in parts for part in text.splitlines()]
     changes = change_lines(found, now.units)
     if changes:

@@ -32,12 +32,13 @@ def find_alarms(scan: Scan, lexicon: Lexicon) -> list[str]:
     raised = {hit.name for hit in lexicon.alarm_always.hits(tokens)}
     found = marks(tokens, lexicon.members, table.points)
     calm = _calm_spans(tokens, lexicon)
-    if lexicon.alarm_signs.hits(tokens):
+    signs = lexicon.alarm_signs.hits(tokens)
+    if signs:
         whole = table.base + total(features(found), table.points)
         rest = _without(tokens, calm)
         raised |= {
             hit.name
-            for hit in lexicon.alarm_signs.hits(rest)
+            for hit in (lexicon.alarm_signs.hits(rest) if calm else signs)
             if not _denied(rest, hit.start) and _believed(tokens, found, hit.start, hit.end, whole, table)
         }
     if not raised and len(tokens) > _BARE:

@@ -23,7 +23,7 @@ def settle(
     """The items, with what only their neighbours can tell."""
     items = _cereals(items, tokens, lexicon, asked, subject)
     items = _herds(_weighing(_scanned(items, tokens, lexicon), tokens, lexicon))
-    items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon, asked)
+    items = _mules(_about(_one_of_them(items, tokens), tokens), lexicon)
     items = [_of_weather(item, tokens, lexicon) for item in items]
     if asked is None:
         items = [_gift(item, tokens) for item in items]
@@ -60,13 +60,16 @@ def _herds(items: Sequence[Item]) -> list[Item]:
 def _weighing(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
     """'The steers are weighing 1100 now, not 900, lbs': the unit said last is that of the numbers before it."""
     out = list(items)
+    texts = [token.text for token in tokens]
+    weighs = [at for at, text in enumerate(texts) if text in lexicon.lists["weigh_words"]]
+    if not weighs or any(item.kind == "amount" for item in items):
+        return out
     units = [
         (at, found[0].value)
-        for at, token in enumerate(tokens)
-        if (found := lexicon.units.match([t.text for t in tokens], at)) and found[0].value in ("kg", "lb")
+        for at in range(len(texts))
+        if (found := lexicon.units.match(texts, at)) and found[0].value in ("kg", "lb")
     ]
-    weighs = [at for at, token in enumerate(tokens) if token.text in lexicon.lists["weigh_words"]]
-    if len(units) != 1 or not weighs or any(i.kind == "amount" for i in items):
+    if len(units) != 1:
         return out
     at, unit = units[0]
     for place, item in enumerate(out):
@@ -87,10 +90,9 @@ def _about(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
     return out
 
 
-def _mules(items: Sequence[Item], lexicon: Lexicon, asked: Asked | None) -> list[Item]:
+def _mules(items: Sequence[Item], lexicon: Lexicon) -> list[Item]:
     """'1 tup, 44 mules': among sheep a mule is a ewe of that breed."""
-    sheep = {name for name, species in lexicon.species.items() if species == "sheep"}
-    if not any(item.kind == "animal" and item.name in sheep for item in items):
+    if not any(item.kind == "animal" and lexicon.species.get(item.name) == "sheep" for item in items):
         return list(items)
     return [
         replace(item, name="ewe", breed="Mule") if item.kind == "animal" and item.name == "mule" else item
@@ -222,8 +224,8 @@ def _not_so_many(items: Sequence[Item], tokens: Sequence[Token]) -> list[Item]:
 def _at_last(items: Sequence[Item], tokens: Sequence[Token], lexicon: Lexicon) -> list[Item]:
     """'Had 31, sold six of them so its 25', 'sold 6 of the heifers so down to 14': the number that is left."""
     numbers = [at for at, item in enumerate(items) if item.kind == "number"]
-    left = [at for at in numbers if _left(items[at], tokens, lexicon)]
-    if len(left) != 1 or len(numbers) < 2:
+    left = [at for at in numbers if _left(items[at], tokens, lexicon)] if len(numbers) > 1 else []
+    if len(left) != 1:
         return list(items)
     return [
         replace(item, kind="word", name="") if at in numbers and at != left[0] else item

@@ -12,7 +12,16 @@ from advisor.plan.document import Block, Paragraph, Points, Section
 from advisor.troubles.diagnosis import Diagnosis, RankedCause
 from advisor.troubles.effect import Difference
 from advisor.troubles.weigh import PRESENT, UNKNOWN, WHERE
-from advisor.troubles.words import Units, amount_text, danger_text, filled, phrases, remedy_text, season_text
+from advisor.troubles.words import (
+    Units,
+    amount_text,
+    checked_text,
+    danger_text,
+    filled,
+    phrases,
+    remedy_text,
+    season_text,
+)
 
 __all__ = ["causes_to_treat", "found_section", "found_short", "told_facts"]
 
@@ -74,7 +83,7 @@ def _causes(found: Diagnosis, units: Units) -> list[Block]:
     knowledge = found.knowledge
     blocks: list[Block] = [Paragraph(_sentence("found_seen", signs=_signs(found)), "lead")]
     looks = [
-        f"{knowledge.checks[name].ask.split('?')[0]}? {knowledge.checks[name].results[state].name}"
+        checked_text(knowledge, name, state, units)
         for name, state in found.told.items()
         if name in knowledge.checks and name != WHERE and state != UNKNOWN
     ]

@@ -16,7 +16,7 @@ from advisor.troubles.numbers import Amount, Sized
 from advisor.troubles.weigh import ABSENT
 
 __all__ = [
-    "Units", "amount_text", "ask_words", "cause_text", "change_lines", "check_text", "danger_text",
+    "Units", "amount_text", "ask_words", "cause_text", "change_lines", "check_text", "checked_text", "danger_text",
     "diagnosis_text", "filled", "phrases", "remedy_text", "season_text", "working_text",
 ]  # fmt: skip
 
@@ -69,7 +69,9 @@ def diagnosis_text(
     lines = [_sentence("head")]
     if diagnosis.weighed.none > diagnosis.causes[0].chance:
         lines.insert(0, _sentence("none"))
-    lines += [cause_text(diagnosis, cause, number) for number, cause in enumerate(diagnosis.causes[:3], 1)]
+    lines += [
+        cause_text(diagnosis, cause, number, units) for number, cause in enumerate(diagnosis.causes[:3], 1)
+    ]
     parts += ["\n".join(lines), check_text(diagnosis, units)]
     changes = change_lines(diagnosis, units)
     if changes:
@@ -84,7 +86,7 @@ def diagnosis_text(
     return "\n\n".join(part for part in parts if part)
 
 
-def cause_text(diagnosis: Diagnosis, cause: RankedCause, number: int) -> str:
+def cause_text(diagnosis: Diagnosis, cause: RankedCause, number: int, units: Units = "metric") -> str:
     """A cause with its reasons for and against."""
     lines = [
         _sentence("cause", number=number, name=_capital(cause.name), word=_sentence(cause.word)),
@@ -95,22 +97,28 @@ def cause_text(diagnosis: Diagnosis, cause: RankedCause, number: int) -> str:
             f"   {_sentence('for', reasons=' '.join(list(dict.fromkeys(r.why for r in cause.because))[:3]))}"
         )
     if cause.against:
-        told = "; ".join(_against(diagnosis, reason.id, reason.state) for reason in cause.against[:2])
+        told = "; ".join(_against(diagnosis, reason.id, reason.state, units) for reason in cause.against[:2])
         lines.append(f"   {_sentence('against', reasons=told)}.")
     if cause.unexplained:
         lines.append(f"   {_sentence('unexplained', signs=', '.join(cause.unexplained))}")
     return "\n".join(lines)
 
 
-def _against(diagnosis: Diagnosis, name: str, state: str) -> str:
+def checked_text(knowledge: Knowledge, name: str, state: str, units: Units) -> str:
+    """What was looked at, and what was found."""
+    check = knowledge.checks[name]
+    asked = check.ask.split("?")[0].split(".")[-1].strip()
+    return f"{filled(knowledge, asked, units)}? {_capital(check.results[state].name)}"
+
+
+def _against(diagnosis: Diagnosis, name: str, state: str, units: Units) -> str:
     """What was found that does not fit."""
     knowledge = diagnosis.knowledge
     if name in knowledge.signs:
         sign = knowledge.signs[name].name
         return _sentence("sign_absent", sign=sign) if state == ABSENT else sign
     if name in knowledge.checks:
-        check = knowledge.checks[name]
-        return f"{check.ask.split('?')[0].split('.')[-1].strip()}? {_capital(check.results[state].name)}"
+        return checked_text(knowledge, name, state, units)
     return next(
         (lean.why for cause in knowledge.causes.values() for lean in cause.leans if lean.when == name), name
     ).rstrip(".")

@@ -29,7 +29,8 @@ TOLD = (
     "carbon monoxide alarm is going off in the house",
     "he fell off the stack and his leg is bleeding badly",
 )
-WAYS = ("{farm}. {told}", "{told}. {farm}", "{farm}, {told}", "{farm} {told}", "{farm}. {told}. {farm}")
+WAYS = ("{farm}. {told}", "{farm}, {told}", "{farm} {told}", *(pytest.param(way, marks=pytest.mark.slow)
+        for way in ("{told}. {farm}", "{farm}. {told}. {farm}")))  # fmt: skip
 
 
 @pytest.fixture(scope="module")

@@ -279,3 +279,9 @@ def test_nobody_is_sent_to_dig_where_gas_may_be_shut_in(place: str, known: Knowl
         asked.append(check.id)
         found = answer(found, check.id, "unknown")
     assert not barred & {*asked, *(change.check for change in found.changes)}
+
+
+def test_a_look_that_speaks_against_is_told_with_its_figure() -> None:
+    found = start(_KNOWN, {"ammonia_smell": "present", "nitrogen_lock_up": "present", "bean_test": "same"})
+    for text in (found.to_words(), found.to_words("us")):
+        assert "{" not in text
